@@ -1,0 +1,73 @@
+# Two commands on a fresh machine with Python 3.11+ and make, no compiler:
+#   make install   builds .venv and installs tanwright into it
+#   make run       does that and plans the example sheet
+# For people who change it: make test (all that CI runs), make format, make lock.
+
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+PIP := $(BIN)/python -m pip --disable-pip-version-check
+PIP_INSTALL := $(PIP) install --quiet --require-hashes --only-binary :all:
+
+LOCK := --quiet --upgrade --universal --python-version 3.11 --fork-strategy fewest --only-binary :all: \
+  --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --no-header
+
+.PHONY: help install run test lint types imports pytest docs format lock clean
+.DEFAULT_GOAL := help
+
+help:  ## this list
+	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
+
+install: $(VENV)/.installed  ## make .venv and install tanwright into it
+
+run: install  ## install, then the main job on the example sheet
+	$(BIN)/tanwright plan examples/first-sheet.toml
+
+test: lint types imports pytest  ## everything that CI runs
+
+lint: $(VENV)/.installed-dev
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+
+types: $(VENV)/.installed-dev
+	$(BIN)/mypy
+
+imports: $(VENV)/.installed-dev
+	$(BIN)/lint-imports
+
+pytest: $(VENV)/.installed-dev
+	$(BIN)/python -m pytest --cov --cov-report=term
+
+docs: $(VENV)/.installed  ## write the command-line reference anew
+	$(BIN)/python docs/make_cli_reference.py
+
+format: $(VENV)/.installed-dev  ## let ruff lay out and mend what it can
+	$(BIN)/ruff check --fix .
+	$(BIN)/ruff format .
+
+lock: .lock-venv/bin/uv pyproject.toml  ## pin every version anew, with hashes, for every system
+	.lock-venv/bin/uv pip compile $(LOCK) --group build -o requirements/build.txt
+	.lock-venv/bin/uv pip compile $(LOCK) -c requirements/build.txt -o requirements/runtime.txt pyproject.toml
+	.lock-venv/bin/uv pip compile $(LOCK) -c requirements/build.txt -c requirements/runtime.txt \
+	  --group dev -o requirements/dev.txt pyproject.toml
+
+clean:  ## remove what make made
+	rm -rf $(VENV) .lock-venv .mypy_cache .ruff_cache .pytest_cache .hypothesis .coverage
+
+$(BIN)/python:
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { \
+	  echo "tanwright needs Python 3.11 or newer; name one: make install PYTHON=python3.12" >&2; exit 2; }
+	$(PYTHON) -m venv $(VENV)
+
+$(VENV)/.installed: pyproject.toml requirements/build.txt requirements/runtime.txt | $(BIN)/python
+	$(PIP_INSTALL) -r requirements/build.txt -r requirements/runtime.txt
+	$(PIP) install --quiet --no-deps --no-build-isolation --editable .
+	@touch $@
+
+$(VENV)/.installed-dev: requirements/dev.txt $(VENV)/.installed
+	$(PIP_INSTALL) -r requirements/dev.txt
+	@touch $@
+
+.lock-venv/bin/uv:
+	$(PYTHON) -m venv .lock-venv
+	.lock-venv/bin/python -m pip --disable-pip-version-check install --quiet uv
