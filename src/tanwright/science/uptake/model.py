@@ -1,0 +1,75 @@
+"""The equations of tannin going into a pelt. No numbers, no time stepping.
+
+A slab of thickness L, x from the flesh side (0) to the grain side (L):
+
+    eps dc/dt + rho dq/dt = d/dx (D dc/dx)                     free and bound tannin
+    dq/dt = k (q* - q),   q*_s = qmax_s K_s c_s / (1 + sum_r K_r c_r)     shared sites
+    flux in at a face = g (C - c_face)                         film, and the grain layer
+    V dC/dt = - sum over slabs A (flux in) - spoilage V C      the vat
+
+c free tannin [g/L pore liquid], q bound [g per g hide substance], C vat [g/L].  With several
+materials each has its own D, K and qmax and they compete for the same sites (extended Langmuir).
+
+Sources: diffusion with reversible binding, Crank (1975) ch. 14; Langmuir uptake of quebracho,
+chestnut and myrobalan on hide powder (Nogeikagaku 29:745, abstract); the temperature law is
+Stokes-Einstein (D ~ T / viscosity of water).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from tanwright.science.belief.unknowns import Floats
+
+GRAIN_LAYER_SHARE = 0.2
+"""Share of the thickness taken by the grain layer, whose openness differs (from memory)."""
+
+SPOILAGE_Q10 = 2.5
+"""Factor on spoilage per 10 °C (from memory; mould and souring go faster than diffusion)."""
+
+FROZEN_FACTOR = 1e-6
+"""Factor on diffusion and spoilage in a frozen vat: nothing moves (common practice)."""
+
+FREEZING_C = -0.5
+"""A tan liquor freezes slightly below water (from memory)."""
+
+
+def equilibrium(free_g_per_l: Floats, capacity_g_per_g: Floats, affinity_l_per_g: Floats) -> Floats:
+    """Bound tannin at equilibrium, g per g hide substance; arrays (..., s), broadcast."""
+    loaded = affinity_l_per_g * free_g_per_l
+    return np.asarray(capacity_g_per_g * loaded / (1.0 + loaded.sum(axis=-1, keepdims=True)))
+
+
+def face_conductance_mm_per_day(
+    diffusivity_mm2_per_day: Floats,
+    film_mm_per_day: Floats,
+    half_cell_mm: Floats | float,
+    grain_openness: Floats | float = 1.0,
+    thickness_mm: Floats | float = 0.0,
+) -> Floats:
+    """Conductance from the vat to the centre of the outermost cell, mm/day; arrays broadcast.
+
+    Film, grain layer and half a cell of pelt in series. An openness of 1 is the flesh side; below
+    one the grain layer (a fifth of the thickness) lets through only that share; zero is closed.
+    """
+    openness = np.asarray(grain_openness, dtype=float)
+    with np.errstate(divide="ignore"):
+        layer = GRAIN_LAYER_SHARE * thickness_mm * (1.0 / openness - 1.0)
+        resistance = 1.0 / film_mm_per_day + (half_cell_mm + layer) / diffusivity_mm2_per_day
+    return np.where(openness > 0.0, 1.0 / resistance, 0.0)
+
+
+def heat_factor(temperature_c: Floats | float, reference_c: float = 20.0) -> Floats:
+    """Factor on diffusion against ``reference_c`` (Stokes-Einstein); frozen below -0.5 °C."""
+    from tanwright.science.water import diffusion_ratio
+
+    temperature = np.asarray(temperature_c, dtype=float)
+    thawed = np.maximum(temperature, 0.0)
+    return np.where(temperature < FREEZING_C, FROZEN_FACTOR, diffusion_ratio(thawed, reference_c))
+
+
+def spoilage_factor(temperature_c: Floats | float, reference_c: float = 15.0) -> Floats:
+    """Factor on the loss of tannin in the vat against ``reference_c``; frozen below -0.5 °C."""
+    temperature = np.asarray(temperature_c, dtype=float)
+    factor = SPOILAGE_Q10 ** ((temperature - reference_c) / 10.0)
+    return np.where(temperature < FREEZING_C, FROZEN_FACTOR, factor)
