@@ -46,8 +46,8 @@ def sheet_uptake_early(fourier: Value) -> Floats:
 def sheet_profile(fourier: Value, position: Value) -> Floats:
     """Concentration over that of the surface; ``position`` runs from the middle (0) to a face (1).
 
-    1 - 4/pi sum of (-1)^n / (2n+1) exp(-(2n+1)^2 pi^2 F / 4) cos((2n+1) pi x / 2); shapes broadcast.
-    Not for F below 1e-4. Raises InputError for a position outside -1 to 1.
+    1 - 4/pi sum of (-1)^n / (2n+1) exp(-(2n+1)^2 pi^2 F / 4) cos((2n+1) pi x / 2); shapes
+    broadcast. Not for F below 1e-4. Raises InputError for a position outside -1 to 1.
     """
     f, x = np.broadcast_arrays(
         not_negative(fourier, "Fourier number"), within(position, -1.0, 1.0, "position")

@@ -464,6 +464,7 @@ def run(
     pour_before: np.ndarray,
     pour_out: np.ndarray,
     pour_in: np.ndarray,
+    pour_returned: np.ndarray,
     pour_tannin: np.ndarray,
     pour_nontan: np.ndarray,
     start_total: np.ndarray,
@@ -567,13 +568,16 @@ def run(
                     out_l = pour_out[done]
                     in_l = pour_in[done]
                     fresh = volume - out_l + in_l
+                    back = out_l * pour_returned[done]
                     for s in range(S):
-                        poured_out += out_l * vat[s]
+                        poured_out += (out_l - back) * vat[s]
                         poured_in += in_l * pour_tannin[done, m, s]
                         vat[s] = (
-                            (volume - out_l) * vat[s] + in_l * pour_tannin[done, m, s]
+                            (volume - out_l + back) * vat[s] + in_l * pour_tannin[done, m, s]
                         ) / fresh
-                    nontan = ((volume - out_l) * nontan + in_l * pour_nontan[done, m]) / fresh
+                    nontan = (
+                        (volume - out_l + back) * nontan + in_l * pour_nontan[done, m]
+                    ) / fresh
                     volume = fresh
                     done += 1
                 record(

@@ -21,6 +21,8 @@ class Pour:
     ``out_l`` litres leave at the vat's strength, then ``in_l`` litres enter with
     ``tannin_g_per_l`` (m, s) and ``nontan_g_per_l`` (m,).  Water: both zero.  Replacing the liquor:
     ``out_l`` = ``in_l`` = the vat.  Strengthening by swap or top-up: the litres of either.
+    ``returned`` is the share of what left that comes back dissolved in ``in_l``: 1 when the liquor
+    taken out was the water of the next cook, 0 when it was set aside.
     """
 
     day: float
@@ -28,6 +30,7 @@ class Pour:
     in_l: float
     tannin_g_per_l: Floats
     nontan_g_per_l: Floats
+    returned: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -69,6 +72,8 @@ class Schedule:
         for pour in sorted(self.pours, key=lambda p: p.day):
             if not 0.0 <= pour.day <= self.end_day:
                 raise ValueError(f"pour on day {pour.day} lies outside the schedule")
+            if not 0.0 <= pour.returned <= 1.0:
+                raise ValueError(f"pour on day {pour.day} returns a share outside 0 to 1")
             if pour.out_l < 0.0 or pour.in_l < 0.0 or pour.out_l > volume * (1.0 + 1e-12):
                 raise ValueError(f"pour on day {pour.day} takes more than the vat holds")
             volume += pour.in_l - pour.out_l

@@ -105,6 +105,7 @@ def solve(
             steps.length, steps.heat, steps.spoilage, steps.film, steps.lying, steps.pour_before,
             np.array([q.out_l for q in pours], dtype=float),
             np.array([q.in_l for q in pours], dtype=float),
+            np.array([q.returned for q in pours], dtype=float),
             pour_tannin, pour_nontan,
             start.total_g_per_l, start.free_g_per_l, start.nontan_g_per_l,
             out_vat, out_nontan, out_slab, out_profile, out_account,
