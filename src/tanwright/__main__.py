@@ -1,0 +1,5 @@
+"""``python -m tanwright``."""
+
+from tanwright.cli import main
+
+main()
