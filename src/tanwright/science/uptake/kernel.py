@@ -465,6 +465,7 @@ def run(
     pour_out: np.ndarray,
     pour_in: np.ndarray,
     pour_returned: np.ndarray,
+    pour_below: np.ndarray,
     pour_tannin: np.ndarray,
     pour_nontan: np.ndarray,
     start_total: np.ndarray,
@@ -478,6 +479,7 @@ def run(
     end_total: np.ndarray,
     end_free: np.ndarray,
     end_nontan: np.ndarray,
+    poured: np.ndarray,
 ) -> None:
     S = len(kinds)
     B = thickness.shape[1]
@@ -568,6 +570,13 @@ def run(
                     out_l = pour_out[done]
                     in_l = pour_in[done]
                     fresh = volume - out_l + in_l
+                    standing = nontan
+                    for s in range(S):
+                        standing += vat[s]
+                    if standing >= pour_below[done, m]:
+                        # Strong enough without it: only the volume follows the plan.
+                        done += 1
+                        continue
                     back = out_l * pour_returned[done]
                     for s in range(S):
                         poured_out += (out_l - back) * vat[s]
@@ -579,6 +588,7 @@ def run(
                         (volume - out_l + back) * nontan + in_l * pour_nontan[done, m]
                     ) / fresh
                     volume = fresh
+                    poured[m, done] = 1.0
                     done += 1
                 record(
                     kinds,

@@ -23,6 +23,9 @@ class Pour:
     ``out_l`` = ``in_l`` = the vat.  Strengthening by swap or top-up: the litres of either.
     ``returned`` is the share of what left that comes back dissolved in ``in_l``: 1 when the liquor
     taken out was the water of the next cook, 0 when it was set aside.
+
+    ``only_below_g_per_l`` (m,) makes it a pour for need only: it happens in the worlds whose vat holds less
+    solubles (tannins and non-tans) than that. It must then leave the volume as it is.
     """
 
     day: float
@@ -31,6 +34,7 @@ class Pour:
     tannin_g_per_l: Floats
     nontan_g_per_l: Floats
     returned: float = 0.0
+    only_below_g_per_l: Floats | None = None
 
 
 @dataclass(frozen=True)
@@ -76,6 +80,8 @@ class Schedule:
                 raise ValueError(f"pour on day {pour.day} returns a share outside 0 to 1")
             if pour.out_l < 0.0 or pour.in_l < 0.0 or pour.out_l > volume * (1.0 + 1e-12):
                 raise ValueError(f"pour on day {pour.day} takes more than the vat holds")
+            if pour.only_below_g_per_l is not None and pour.in_l != pour.out_l:
+                raise ValueError(f"pour on day {pour.day} is for need and must keep the volume")
             volume += pour.in_l - pour.out_l
             if volume <= 0.0:
                 raise ValueError(f"pour on day {pour.day} leaves the vat empty")

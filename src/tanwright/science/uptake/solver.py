@@ -75,7 +75,13 @@ def solve(
     count = len(pours)
     pour_tannin = np.zeros((count, m, s))
     pour_nontan = np.zeros((count, m))
+    pour_below = np.full((count, m), np.inf)
+    poured = np.zeros((m, count))
     for row, pour in enumerate(pours):
+        if pour.only_below_g_per_l is not None:
+            pour_below[row] = _shaped(
+                pour.only_below_g_per_l, (m,), "pour.only_below_g_per_l"
+            )
         pour_tannin[row] = _shaped(pour.tannin_g_per_l, (m, s), "pour.tannin_g_per_l")
         pour_nontan[row] = _shaped(pour.nontan_g_per_l, (m,), "pour.nontan_g_per_l")
     day, volume = _records(schedule, steps.start, steps.length, steps.pour_before, pours)
@@ -105,11 +111,11 @@ def solve(
             steps.length, steps.heat, steps.spoilage, steps.film, steps.lying, steps.pour_before,
             np.array([q.out_l for q in pours], dtype=float),
             np.array([q.in_l for q in pours], dtype=float),
-            np.array([q.returned for q in pours], dtype=float),
+            np.array([q.returned for q in pours], dtype=float), pour_below,
             pour_tannin, pour_nontan,
             start.total_g_per_l, start.free_g_per_l, start.nontan_g_per_l,
             out_vat, out_nontan, out_slab, out_profile, out_account,
-            end_total, end_free, end_nontan,
+            end_total, end_free, end_nontan, poured,
         )  # fmt: skip
 
     _share_out(work, m, threads)
@@ -126,6 +132,7 @@ def solve(
         hide_g=hide_g,
         profile=out_profile,
         euler_steps=out_account[:, 0, 3].copy(),
+        poured=poured,
         end=SlabState(end_total, end_free, end_nontan),
         **column,
     )
