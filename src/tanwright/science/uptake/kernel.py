@@ -679,7 +679,7 @@ def run(
                         q1 = (total1[b, i, s] - eps * c_try[b, i, s]) / rho
                         bound[b, i, s] += ratio * (q1 - bound[b, i, s])
                         base[b, i, s] = total[b, i, s] + ratio * (total1[b, i, s] - total[b, i, s])
-                        if base[b, i, s] < 0.0 or bound[b, i, s] < 0.0:
+                        if base[b, i, s] < -1e-9 * scale or rho * bound[b, i, s] < -1e-9 * scale:
                             negative = True
             for s in range(S):
                 if vatb[s] < 0.0:
