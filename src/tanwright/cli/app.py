@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from tanwright.cli import version
+from tanwright.cli import strength, strengthen, version
 
-COMMANDS = (version,)
+COMMANDS = (strength, strengthen, version)
 
 
 def make_app() -> typer.Typer:

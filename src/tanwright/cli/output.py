@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 def print_json(record: object) -> None:
     """Print ``record`` (mappings, sequences, dataclasses, dates, numbers) as one JSON object.
 
-    A number that is not finite becomes null.
+    Numbers keep six digits; one that is not finite becomes null.
     """
     json.dump(_plain(record), sys.stdout, ensure_ascii=False, indent=2, allow_nan=False)
     sys.stdout.write("\n")
@@ -35,7 +35,7 @@ def _plain(value: object) -> Any:
     if hasattr(value, "tolist"):
         return _plain(value.tolist())
     if isinstance(value, float):
-        return value if math.isfinite(value) else None
+        return float(f"{value:.6g}") if math.isfinite(value) else None
     if isinstance(value, Sequence | set | frozenset) and not isinstance(value, str):
         return [_plain(item) for item in value]
     return value

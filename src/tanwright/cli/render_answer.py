@@ -1,0 +1,364 @@
+"""An answer as text for a terminal: what to know first, then the number, then the reason.
+
+Works at 80 columns and without colour. The short form keeps to what is decided next; ``full``
+shows every day, every caution's source and every default taken.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterable
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from tanwright.cli import say
+from tanwright.cli.say import Voice, sentence
+from tanwright.planning.answers import Answer, Cause, MaterialNeed, Step
+
+SHORT_STEPS = 7
+SHORT_LIST = 2
+
+
+def render_plan(answer: Answer, console: Console, voice: Voice, *, full: bool = False) -> None:
+    """Print the answer of a plan: is it enough, how much, when, what first."""
+    page = _Page(console, voice, full)
+    page.title(answer)
+    page.enough(answer)
+    page.amount(answer)
+    page.when(answer)
+    page.next_action(answer)
+    page.one_pot(answer)
+    page.measure(answer)
+    page.days(answer)
+    page.rest(answer)
+
+
+def render_forecast(answer: Answer, console: Console, voice: Voice, *, full: bool = False) -> None:
+    """Print the answer of a forecast: next action, what changed and why, then the rest."""
+    page = _Page(console, voice, full)
+    page.title(answer)
+    page.next_action(answer)
+    page.readings(answer)
+    page.changes(answer)
+    page.now(answer)
+    page.when(answer)
+    page.enough(answer)
+    page.amount(answer)
+    page.measure(answer)
+    page.days(answer)
+    page.one_pot(answer)
+    page.rest(answer)
+
+
+class _Page:
+    """Sections of one answer on one console."""
+
+    def __init__(self, console: Console, voice: Voice, full: bool) -> None:
+        self._console = console
+        self._voice = voice
+        self._full = full
+
+    def _head(self, text: str) -> None:
+        self._console.print()
+        self._console.print(Text(text, style="bold"))
+
+    def _line(self, text: str, indent: int = 2) -> None:
+        self._wrapped(text, " " * indent, " " * indent)
+
+    def _bullets(self, texts: Iterable[str]) -> None:
+        for text in texts:
+            self._wrapped(text, "  - ", "    ")
+
+    def _wrapped(self, text: str, first: str, rest: str) -> None:
+        width = max(self._console.width, 20)
+        text = re.sub(r"(?<=\d) (?=%|°|[A-Za-z]{1,3}\b)", "\u00a0", text)
+        lines = textwrap.wrap(
+            text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+        )
+        for line in lines:
+            self._console.print(Text(line.replace("\u00a0", " ")), soft_wrap=True)
+
+    def _some(self, count: int) -> int | None:
+        return None if self._full else count
+
+    def title(self, answer: Answer) -> None:
+        voice = self._voice
+        skins = ", ".join(
+            f"{skin.count} {skin.name}" + (" with the hair on" if skin.hair_on else "")
+            for skin in answer.skins
+        )
+        text = f"{skins}: {answer.leather} leather, start {voice.day(answer.start)}"
+        if answer.today != answer.start:
+            text += f", seen from {voice.day(answer.today)}"
+        self._console.print(Text(text, style="bold"))
+        if self._full:
+            for skin in answer.skins:
+                self._line(
+                    f"{skin.name}: pelt {voice.masses(skin.pelt_kg)}, thickness"
+                    f" {voice.thickness(skin.thickness_mm)},"
+                    f" hide substance {voice.masses(skin.hide_substance_kg)}"
+                )
+
+    def enough(self, answer: Answer) -> None:
+        voice = self._voice
+        self._head("Is it enough?")
+        held = [need for need in answer.needs if need.have_kg is not None]
+        chance = answer.enough.probability
+        if not held:
+            self._line(
+                "Nothing is in hand yet, so it depends on what is gathered; see how much below."
+            )
+        else:
+            lots = " and ".join(f"{voice.mass(n.have_kg or 0.0)} of {n.name}" for n in held)
+            self._line(f"{_enough_word(chance)}: {say.in_hundred(chance)}, with {lots}.")
+        tips = answer.enough.break_even_tannin_pct
+        if tips is not None:
+            name = _name_of(answer, answer.enough.material_id)
+            text = f"Enough if the {name} holds {tips:.3g} % tannin or more"
+            sure = answer.enough.break_even_sure_pct
+            if sure is not None:
+                text += f"; safe (9 times in 10) at {sure:.3g} %"
+            self._line(text + ".")
+        elif held:
+            self._line("No strength that this material can have would make it enough.")
+        if answer.rule_of_thumb and self._full:
+            self._line(sentence(answer.rule_of_thumb))
+
+    def amount(self, answer: Answer) -> None:
+        voice = self._voice
+        self._head("How much")
+        for need in answer.needs:
+            own = voice.in_containers(need.need_kg, need)
+            self._line(
+                f"{sentence(need.name).rstrip('.')} ({need.state}): {voice.masses(need.need_kg)}"
+                + (f" ({own})" if own else "")
+                + f"; {self._cooks(need)}."
+            )
+            if need.tans_skin_kg is not None and need.have_kg is not None and self._full:
+                self._line(
+                    f"{voice.mass(need.have_kg)} of it tans {voice.masses(need.tans_skin_kg)}"
+                    " of such skin.",
+                    4,
+                )
+            if self._full:
+                tannin = need.tannin_pct
+                self._line(
+                    f"taken to hold {tannin.p05:.2g} to {tannin.p95:.2g} % tannin, most likely"
+                    f" {tannin.p50:.2g} %; from {', '.join(need.sources) or 'memory'}.",
+                    4,
+                )
+            more = answer.still_needed_kg.get(need.material_id)
+            if more is not None and need.have_kg is not None and more.p95 > 0.0:
+                if more.p50 <= 0.0:
+                    text = (
+                        f"Most likely none to gather beyond that; at worst {voice.mass(more.p95)}."
+                    )
+                else:
+                    text = f"Still to gather: {voice.masses(more)}."
+                self._line(text, 4)
+        self._causes("What makes this range", answer.amount_causes)
+
+    def _cooks(self, need: MaterialNeed) -> str:
+        number = say.count_range(need.cooks)
+        word = "cook" if number == "1" else "cooks"
+        return f"{number} {word} of {self._voice.mass(need.pot_kg)} in the pot"
+
+    def _causes(self, label: str, causes: tuple[Cause, ...]) -> None:
+        if not causes:
+            return
+        largest = sorted(causes, key=lambda cause: -cause.share)[: self._some(3)]
+        told = ", ".join(f"{cause.label} {say.per_cent(cause.share)}" for cause in largest)
+        self._line(f"{label}: {told}.")
+        if largest[0].remedy:
+            self._line(f"The largest can be made smaller: {largest[0].remedy}.")
+
+    def when(self, answer: Answer) -> None:
+        voice = self._voice
+        self._head("When")
+        self._line(f"Tanned through: {voice.window(answer.finish)}.")
+        if answer.wanted_by is not None and answer.in_time_probability is not None:
+            chance = answer.in_time_probability
+            word = say.chance_word(chance).capitalize()
+            self._line(f"{word} ready by {voice.day(answer.wanted_by)}: {say.in_hundred(chance)}.")
+        looks = [day for day in answer.look_on if day >= answer.today]
+        if looks:
+            shown = looks[: self._some(3)]
+            self._line("Look at a cut on " + ", ".join(voice.day(day) for day in shown) + ".")
+        if self._full:
+            self._causes("What makes this window", answer.finish_causes)
+
+    def next_action(self, answer: Answer) -> None:
+        voice = self._voice
+        step = answer.next_action
+        self._head("Next")
+        when = "Today" if step.date == answer.today else voice.day(step.date)
+        self._line(f"{when}: {self._doing(step)}.")
+        if step.reason:
+            self._line(f"Why: {step.reason.rstrip('.')}.")
+        if step.look:
+            self._line(f"Look for: {step.look.rstrip('.')}.")
+
+    def _doing(self, step: Step) -> str:
+        voice = self._voice
+        text = step.headline.rstrip(".")
+        details = []
+        if step.litres is not None and step.litres > 0.0:
+            details.append(f"put in {voice.volume(step.litres)}")
+        if step.strength_bk is not None:
+            details.append(f"the vat is then {voice.strength(step.strength_bk)}")
+        return "; ".join([text, *details])
+
+    def one_pot(self, answer: Answer) -> None:
+        if answer.one_pot:
+            self._head("Starting with one pot")
+            self._bullets(sentence(line) for line in answer.one_pot)
+
+    def measure(self, answer: Answer) -> None:
+        options = answer.measure_next[: self._some(SHORT_LIST)]
+        worth = answer.worth_knowing[: self._some(SHORT_LIST)]
+        if not options and not worth:
+            return
+        self._head("What to measure next, and what it saves")
+        self._bullets(
+            f"{sentence(option.what)} {sentence(option.how)}".rstrip()
+            + f" Narrows the finish by {say.per_cent(option.narrows_finish)},"
+            f" the amount by {say.per_cent(option.narrows_amount)}."
+            for option in options
+        )
+        self._bullets(
+            f"Not in the sheet: {item.fact}. {sentence(item.how)} It would narrow the amount by"
+            f" {say.per_cent(item.narrows_amount)}."
+            for item in worth
+        )
+
+    def days(self, answer: Answer) -> None:
+        if not answer.schedule:
+            return
+        self._head("Day by day")
+        table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
+        table.add_column("Day", no_wrap=True)
+        table.add_column("Do, and why", ratio=1)
+        table.add_column("Put in", max_width=12)
+        table.add_column("Vat then", max_width=19)
+        shown = answer.schedule[: self._some(SHORT_STEPS)]
+        for step in shown:
+            table.add_row(
+                Text(self._voice.short_day(step.date)),
+                self._step_text(step),
+                Text("" if step.litres is None else self._voice.volume(step.litres)),
+                Text("" if step.strength_bk is None else self._voice.strength(step.strength_bk)),
+            )
+        with self._console.capture() as printed:
+            self._console.print(Padding(table, (0, 0, 0, 2)))
+        for line in printed.get().rstrip("\n").split("\n"):
+            self._console.out(line.rstrip(), highlight=False)
+        left = len(answer.schedule) - len(shown)
+        if left:
+            self._line(f"and {left} more days' work: --full shows them.")
+        self._line("If a day slips, do it late and write it down: the days after it move with it.")
+
+    def _step_text(self, step: Step) -> Text:
+        text = Text(sentence(step.headline))
+        if step.look and step.strength_bk is None:
+            text.append(f" Look for: {step.look.rstrip('.')}.")
+        if step.reason:
+            text.append(f" {sentence(step.reason)}", style="dim")
+        return text
+
+    def readings(self, answer: Answer) -> None:
+        told = [check for check in answer.checks if self._full or check.verdict != "ok"]
+        if not told:
+            return
+        self._head("Readings to look at again" if not self._full else "Readings")
+        word = {"set-aside": "left out", "odd": "odd, but used", "ok": "as expected"}
+        self._bullets(
+            f"line {check.line}, {check.what}: {word.get(check.verdict, check.verdict)}."
+            f" {sentence(check.text)}"
+            for check in told
+        )
+
+    def changes(self, answer: Answer) -> None:
+        if not answer.changes:
+            return
+        self._head("What changed, and why")
+        self._bullets(
+            f"{sentence(change.what).rstrip('.')}: {change.before} before, {change.after} now."
+            f" {sentence(change.why)}"
+            for change in answer.changes
+        )
+
+    def now(self, answer: Answer) -> None:
+        through = answer.struck_through
+        self._head("Now")
+        self._line(
+            f"Struck through: {say.per_cent(through.p50)} of the thickness"
+            f" ({say.per_cent(through.p05)} to {say.per_cent(through.p95)})."
+        )
+        aim, got = answer.target_degree, answer.degree_now
+        self._line(
+            f"Tannin fixed: {got.p50:.0f} g for 100 g of hide substance ({got.p05:.0f} to"
+            f" {got.p95:.0f}); {answer.leather} leather wants {aim.p05:.0f} to {aim.p95:.0f}."
+        )
+
+    def rest(self, answer: Answer) -> None:
+        """What goes wrong first, cautions, the done gate, defaults taken, sources."""
+        if answer.troubles:
+            self._head("What goes wrong first, and its sign")
+            self._bullets(
+                sentence(trouble.what).rstrip(".")
+                + ("" if trouble.chance is None else f" ({say.in_hundred(trouble.chance)})")
+                + f". Sign: {trouble.sign.rstrip('.')}. Then: {trouble.remedy.rstrip('.')}."
+                + (f" [{trouble.source}]" if self._full and trouble.source else "")
+                for trouble in answer.troubles[: self._some(SHORT_LIST)]
+            )
+        if answer.questions:
+            self._head("Before you call it done")
+            self._bullets(sentence(question) for question in answer.questions)
+        if answer.cautions:
+            self._head("Take care")
+            self._bullets(
+                sentence(caution.text)
+                + (f" [{caution.source}]" if self._full and caution.source else "")
+                for caution in answer.cautions
+            )
+        if answer.notes:
+            self._head("Taken for granted")
+            self._bullets(sentence(note) for note in answer.notes)
+        self._sources(answer)
+
+    def _sources(self, answer: Answer) -> None:
+        self._console.print()
+        if self._full:
+            self._line(f"Sources: {', '.join(answer.sources)}.", 0)
+            self._line(
+                f"Data: {answer.data_version}; {answer.members} worlds,"
+                f" {answer.effective_members:.0f} of them still count.",
+                0,
+            )
+        else:
+            number = len(answer.sources)
+            self._line(
+                f"From {number} source{'' if number == 1 else 's'}; --full names them and shows"
+                " every day.",
+                0,
+            )
+
+
+def _enough_word(probability: float) -> str:
+    word = say.chance_word(probability)
+    if word == "maybe":
+        return "It could go either way"
+    if word.endswith(" not"):
+        return f"{word.removesuffix(' not').capitalize()} not enough"
+    return f"{word.capitalize()} enough"
+
+
+def _name_of(answer: Answer, material_id: str | None) -> str:
+    for need in answer.needs:
+        if need.material_id == material_id:
+            return need.name
+    return "material"

@@ -1,0 +1,160 @@
+"""Numbers of an answer in plain words, in the reader's units, scale and containers."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date
+
+from tanwright import units
+from tanwright.planning.answers import DateRange, MaterialNeed, Range
+from tanwright.planning.containers import in_containers
+from tanwright.planning.looks import look_of
+from tanwright.planning.sheet import Container, ScaleName, Sheet
+
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+_CHANCES = (
+    (0.95, "almost surely"),
+    (0.8, "very likely"),
+    (0.6, "probably"),
+    (0.4, "maybe"),
+    (0.2, "probably not"),
+    (0.05, "very likely not"),
+    (0.0, "almost surely not"),
+)
+_DIGITS = {"sg": 3, "bk": 0, "tw": 1, "be": 1, "brix": 1, "plato": 1}
+
+
+@dataclass(frozen=True)
+class Voice:
+    """How to speak to this reader.
+
+    ``scale`` is the scale that the reader's instrument shows, ``None`` for a reader without one.
+    """
+
+    system: units.System = "metric"
+    scale: ScaleName | None = None
+    containers: tuple[Container, ...] = ()
+    year: int = 0
+    """Year that goes without saying in a date."""
+
+    def mass(self, kg: float) -> str:
+        """``"5.4 kg"``, or pounds."""
+        return units.format_mass(max(kg, 0.0), self.system)
+
+    def masses(self, amount: Range) -> str:
+        """``"3.1 to 9.6 kg, most likely 5.4 kg"``."""
+        if not (math.isfinite(amount.p05) and math.isfinite(amount.p95)):
+            if not math.isfinite(amount.p50):
+                return "more than can be said"
+            return f"about {self.mass(amount.p50)}, and possibly far more"
+        spread = units.format_range(max(amount.p05, 0.0), amount.p95, "mass", self.system)
+        middle = self.mass(amount.p50)
+        return middle if spread == middle else f"{spread}, most likely {middle}"
+
+    def in_containers(self, amount: Range, need: MaterialNeed) -> str:
+        """``"1 to 2 buckets"`` in the first own container that fits the material, or ``""``."""
+        fitting = [item for item in self.containers if _fits(item, need)]
+        return in_containers(max(amount.p05, 0.0), amount.p95, fitting)
+
+    def volume(self, litres: float) -> str:
+        """``"10 L"``, with the reader's own litre container when there is one."""
+        litres = max(litres, 0.0)
+        text = units.format_volume(litres, self.system)
+        own = in_containers(litres, litres, self.containers, kind="volume")
+        return f"{text} ({own})" if own else text
+
+    def thickness(self, amount: Range) -> str:
+        """``"1.4 to 2.3 mm"``."""
+        return units.format_range(amount.p05, amount.p95, "thickness", self.system)
+
+    def strength(self, strength_bk: float) -> str:
+        """What the reader's instrument shows; the look of the liquor for who has none."""
+        if self.scale is None:
+            return f"{look_of(strength_bk)}, {strength_bk:.0f} °Bk"
+        return f"{self.figure(strength_bk)}, {look_of(strength_bk)}"
+
+    def figure(self, strength_bk: float) -> str:
+        """The strength as a bare figure with the sign of its scale."""
+        from tanwright.science.strength import convert, scale_of
+
+        key = self.scale or "bk"
+        value = float(convert(max(strength_bk, 0.0), "bk", key))
+        return f"{value:.{_DIGITS[key]}f} {scale_of(key).sign}"
+
+    def day(self, day: date) -> str:
+        """``"29 March"``, with the year when it is another one."""
+        text = f"{day.day} {_MONTHS[day.month - 1]}"
+        return text if day.year == self.year else f"{text} {day.year}"
+
+    def short_day(self, day: date) -> str:
+        """``"29 Mar"``, for a narrow column."""
+        return f"{day.day:>2} {_MONTHS[day.month - 1][:3]}"
+
+    def window(self, window: DateRange) -> str:
+        """The finish window as a phrase that follows a verb."""
+        if window.p50 is None:
+            if window.p05 is None:
+                return "not within the time that was looked at"
+            return f"{self.day(window.p05)} at the earliest; it may take longer than was looked at"
+        likely = f"most likely {self.day(window.p50)}"
+        if window.p05 is None:
+            return f"about {self.day(window.p50)}"
+        if window.p95 is None:
+            return f"from {self.day(window.p05)} on, {likely}; it may take far longer"
+        if window.p05 == window.p95:
+            return self.day(window.p50)
+        return f"{self.day(window.p05)} to {self.day(window.p95)}, {likely}"
+
+
+def voice_for(sheet: Sheet, system: units.System, year: int) -> Voice:
+    """The voice for the reader who wrote ``sheet``."""
+    return Voice(system, sheet.tools.scale, sheet.containers, year)
+
+
+def chance_word(probability: float) -> str:
+    """``"probably"``, ``"very likely not"``: plain words for a probability."""
+    return next(word for bound, word in _CHANCES if probability >= bound or bound == 0.0)
+
+
+def in_hundred(probability: float) -> str:
+    """``"63 in 100"``, without claiming none or all where it is only nearly so."""
+    if not 0.0 < probability < 1.0:
+        return f"{100 * probability:.0f} in 100"
+    if probability < 0.01:
+        return "under 1 in 100"
+    return "over 99 in 100" if probability > 0.99 else f"{100 * probability:.0f} in 100"
+
+
+def per_cent(share: float) -> str:
+    """A share between 0 and 1 as whole per cent."""
+    return f"{100 * min(max(share, 0.0), 1.0):.0f} %"
+
+
+def count_range(amount: Range) -> str:
+    """``"3 to 9"``: whole things, rounded up."""
+    if not math.isfinite(amount.p95):
+        return (
+            "any number of" if not math.isfinite(amount.p05) else f"{math.ceil(amount.p05)} or more"
+        )
+    low, high = max(math.ceil(amount.p05 - 1e-9), 1), max(math.ceil(amount.p95 - 1e-9), 1)
+    return str(low) if low == high else f"{low} to {high}"
+
+
+def sentence(text: str) -> str:
+    """``text`` with a capital first letter and a full stop."""
+    text = text.strip()
+    if not text:
+        return ""
+    text = text[0].upper() + text[1:]
+    return text if text[-1] in ".!?" else text + "."
+
+
+def _fits(container: Container, need: MaterialNeed) -> bool:
+    if not container.of:
+        return True
+    words = f"{need.material_id} {need.name}".lower().replace("-", " ").split()
+    return any(word in words or word.rstrip("s") in words for word in container.of.lower().split())
