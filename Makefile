@@ -19,6 +19,7 @@ help:  ## this list
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
 
 install: $(VENV)/.installed  ## make .venv and install tanwright into it
+	@echo "Ready: $(BIN)/tanwright --help"
 
 run: install  ## install, then the main job on the example sheet
 	$(BIN)/tanwright plan examples/first-sheet.toml
@@ -38,8 +39,9 @@ imports: $(VENV)/.installed-dev
 pytest: $(VENV)/.installed-dev
 	$(BIN)/python -m pytest --cov --cov-report=term
 
-docs: $(VENV)/.installed  ## write the command-line reference anew
+docs: $(VENV)/.installed  ## write the command-line reference and the examples' output anew
 	$(BIN)/python docs/make_cli_reference.py
+	$(BIN)/python docs/console_blocks.py
 
 format: $(VENV)/.installed-dev  ## let ruff lay out and mend what it can
 	$(BIN)/ruff check --fix .
