@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from rich.console import Console
 from rich.padding import Padding
@@ -18,6 +18,9 @@ from rich.text import Text
 from tanwright.cli import say
 from tanwright.cli.say import Voice, sentence
 from tanwright.planning.answers import Answer, Cause, MaterialNeed, Step
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 SHORT_STEPS = 7
 SHORT_LIST = 2
@@ -138,7 +141,7 @@ class _Page:
                 + (f" ({own})" if own else "")
                 + f"; {self._cooks(need)}."
             )
-            if need.tans_skin_kg is not None and need.have_kg is not None and self._full:
+            if need.tans_skin_kg is not None and need.have_kg is not None:
                 self._line(
                     f"{voice.mass(need.have_kg)} of it tans {voice.masses(need.tans_skin_kg)}"
                     " of such skin.",

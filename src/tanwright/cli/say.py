@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import date
+from typing import TYPE_CHECKING
 
 from tanwright import units
 from tanwright.planning.answers import DateRange, MaterialNeed, Range
 from tanwright.planning.containers import in_containers
 from tanwright.planning.looks import look_of
 from tanwright.planning.sheet import Container, ScaleName, Sheet
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from tanwright.planning.pictures.reader import Reader
 
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
@@ -84,6 +89,12 @@ class Voice:
         key = self.scale or "bk"
         value = float(convert(max(strength_bk, 0.0), "bk", key))
         return f"{value:.{_DIGITS[key]}f} {scale_of(key).sign}"
+
+    def picture_reader(self) -> Reader:
+        """The same units and scale for the pictures; looks of the liquor without an instrument."""
+        from tanwright.planning.pictures.reader import reader_of
+
+        return reader_of(self.system, self.scale, by_eye=self.scale is None)
 
     def day(self, day: date) -> str:
         """``"29 March"``, with the year when it is another one."""

@@ -1,0 +1,158 @@
+"""What of a sheet cannot be, and what of it is unusual, once every value has been read."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from tanwright.errors import InputError
+from tanwright.reference import animals
+from tanwright.science.hide import PELT_DENSITY_KG_PER_L
+from tanwright.units import format_mass, format_range, format_volume, rounded
+
+if TYPE_CHECKING:
+    from tanwright.planning.sheet import Leather, Sheet, Skin
+    from tanwright.planning.sheet_source import Where
+
+WEIGHT_REFUSED: Final = 6.0
+"""A weight so many times outside of the animal's range cannot be that animal."""
+WEIGHT_TOLD: Final = 1.5
+"""A weight so many times outside of the range is told, and used."""
+SNUG_L_PER_KG: Final = 3.0
+"""Below so many litres for a kg of wet skin the skins lie folded (common practice)."""
+WARM_C: Final = 30.0
+"""Raw pelt is kept below this (Procter 1903, and common practice)."""
+_AT_STAGE_PER_GREEN: Final = {
+    "green": 1.0,
+    "salted": 0.84,
+    "dried": 0.4,
+    "soaked": 1.0,
+    "limed": 1.0,
+    "delimed": 0.95,
+}
+"""Weight at a stage for each kg green, from memory; only to tell the possible from a slip."""
+_HEAVY: Final = frozenset({"cattle", "bull"})
+_MIDDLE: Final = frozenset({"calf", "pig", "elk", "red-deer"})
+
+
+def default_leather(skins: tuple[Skin, ...]) -> tuple[Leather, str]:
+    """The leather to plan for when none was named, and why: soft unless the skin is heavy."""
+    firmest: Leather = "soft"
+    for skin in skins:
+        mm = skin.thickness_mm
+        heavy = skin.animal in _HEAVY or (skin.animal is None and mm is not None and mm > 4.5)
+        middle = skin.animal in _MIDDLE or (skin.animal is None and mm is not None and mm > 3.0)
+        if heavy:
+            firmest = "firm"
+        elif middle and firmest == "soft":
+            firmest = "bag"
+    why = {
+        "soft": "as light skins usually are",
+        "bag": "as skins of middling weight usually are",
+        "firm": "as heavy hides usually are",
+    }
+    return firmest, why[firmest]
+
+
+def check_sheet(sheet: Sheet, where: Where) -> Sheet:
+    """The sheet with notes about what is unusual in it. Raises InputError for what cannot be."""
+    notes = list(sheet.notes)
+    for index, skin in enumerate(sheet.skins):
+        notes += _check_weight(skin, where("skin", index, "weight"))
+        notes += _check_thickness(skin, where("skin", index, "thickness"))
+    notes += _check_room(sheet, where("vat", None, "volume"))
+    warm = [spell.temperature_c for spell in sheet.vat.temperature if spell.temperature_c > WARM_C]
+    if warm:
+        notes.append(
+            f"The vat at {max(warm):.0f} °C: raw pelt is safe only below {WARM_C:.0f} °C; "
+            "above it the skin may shrink and the liquor may turn."
+        )
+    return replace(sheet, notes=tuple(notes))
+
+
+def _check_weight(skin: Skin, place: str) -> list[str]:
+    if skin.weight_kg is None or skin.animal is None:
+        if skin.weight_kg is not None and skin.weight_kg > 200.0:
+            raise InputError(
+                f"{format_mass(skin.weight_kg)} is more than any one skin weighs",
+                place=place,
+                remedy="give the weight of one skin, and how many as count",
+            )
+        return []
+    low, high = _weight_range_kg(skin)
+    usual = format_range(low, high, "mass")
+    kg = skin.weight_kg
+    if not low / WEIGHT_REFUSED <= kg <= high * WEIGHT_REFUSED:
+        many = "; is it the weight of several skins?" if kg > high else ""
+        raise InputError(
+            f"{format_mass(kg)} is not the weight of one {skin.stage} {skin.animal} skin"
+            f" (usually {usual})",
+            place=place,
+            remedy=f"check the number, the unit and the stage{many}",
+        )
+    if not low / WEIGHT_TOLD <= kg <= high * WEIGHT_TOLD:
+        much = "heavy" if kg > high else "light"
+        return [
+            f"{format_mass(kg)} is {much} for one {skin.stage} {skin.animal} skin "
+            f"(usually {usual}); it is used as given."
+        ]
+    return []
+
+
+def _check_thickness(skin: Skin, place: str) -> list[str]:
+    mm = skin.thickness_mm
+    if mm is None:
+        return []
+    if not 0.05 <= mm <= 40.0:
+        raise InputError(
+            f"{rounded(mm)} mm is not the thickness of a skin",
+            place=place,
+            remedy="write it like 2 mm; skins are 0.3 to 20 mm thick",
+        )
+    return []
+
+
+def _weight_range_kg(skin: Skin) -> tuple[float, float]:
+    """The animal's usual range at the skin's stage."""
+    assert skin.animal is not None
+    low, high = _green_range_kg(skin.animal)
+    ratio = _AT_STAGE_PER_GREEN[skin.stage]
+    return low * ratio, high * ratio
+
+
+def _green_range_kg(animal: str) -> tuple[float, float]:
+    weight = animals.animal(animal).green_weight_kg
+    return weight.low, weight.high
+
+
+def wet_volume_l(skin: Skin) -> float | None:
+    """Least volume in litres that all the skins of one entry fill when wet; ``None`` if unknown."""
+    if skin.weight_kg is not None:
+        wet_kg = skin.weight_kg / min(_AT_STAGE_PER_GREEN[skin.stage], 1.0)
+        return skin.count * wet_kg / PELT_DENSITY_KG_PER_L
+    if skin.area_m2 is not None and skin.thickness_mm is not None:
+        return skin.count * skin.area_m2 * skin.thickness_mm
+    if skin.animal is not None:
+        return skin.count * _green_range_kg(skin.animal)[0] / PELT_DENSITY_KG_PER_L
+    return None
+
+
+def _check_room(sheet: Sheet, place: str) -> list[str]:
+    vat_l = sheet.vat.volume_l
+    if vat_l is None:
+        return []
+    known = [volume for volume in map(wet_volume_l, sheet.skins) if volume is not None]
+    skins_l = sum(known)
+    if vat_l <= skins_l:
+        raise InputError(
+            f"a vat of {format_volume(vat_l)} is smaller than the wet skins"
+            f" ({format_volume(skins_l)})",
+            place=place,
+            remedy=f"use a vat of {format_volume(4.0 * skins_l)} or more, or fewer skins at a time",
+        )
+    if skins_l and vat_l < SNUG_L_PER_KG * PELT_DENSITY_KG_PER_L * skins_l:
+        return [
+            f"{format_volume(vat_l)} is a tight vat for these skins: they will lie folded, and"
+            " folds stay pale. Move them often, or use more liquor."
+        ]
+    return []
