@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from tanwright.cli import strength, strengthen, version
+from tanwright.cli import materials, strength, strengthen, version
 
-COMMANDS = (strength, strengthen, version)
+COMMANDS = (materials, strength, strengthen, version)
 
 
 def make_app() -> typer.Typer:

@@ -60,7 +60,10 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]], *, right: Sequence
     grid = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
     for column, title in enumerate(head):
         grid.add_column(
-            title, justify="right" if column in right else "left", overflow="fold", vertical="top"
+            title,
+            justify="right" if column in right else "left",
+            no_wrap=column in whole,
+            overflow="fold",
         )
     for row in rows:
         grid.add_row(*row)

@@ -1,0 +1,140 @@
+"""What the reference knows of a plant material, put together for a reader.
+
+Tannin is in per cent of the air-dry material unless a name says otherwise.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tanwright.errors import UnknownMaterialError
+from tanwright.planning.answers import Range
+from tanwright.reference import materials, priors
+from tanwright.reference.loader import table
+from tanwright.reference.materials import Material, Observation
+from tanwright.science.belief.unknowns import Unknown
+
+_Z95 = 1.6448536269514722
+"""95th percentile of the standard normal."""
+
+
+@dataclass(frozen=True)
+class Listed:
+    """One line of the list of materials."""
+
+    id: str
+    name: str
+    part: str
+    tannin_class: str
+    track_record: str
+    tannin_pct: Range
+    """Where one lot's tannin lies: 5th, 50th and 95th percentile of the prior."""
+    published: str
+    """Lowest to highest published figure, empty when there is none."""
+
+
+@dataclass(frozen=True)
+class Source:
+    """A source in full, as the reference lists it."""
+
+    key: str
+    author: str
+    year: str
+    title: str
+    how_read: str
+
+
+@dataclass(frozen=True)
+class Described:
+    """Everything the reference knows of one material."""
+
+    material: Material
+    tannin_pct: Range
+    rule: str
+    """How the range came out of the figures, in words."""
+    water_dry_pct: Range
+    water_fresh_pct: Range
+    purity_pct: Range
+    observations: tuple[Observation, ...]
+    sources: tuple[Source, ...]
+
+
+def listed(
+    text: str = "",
+    *,
+    part: str | None = None,
+    tannin_class: str | None = None,
+    track_record: str | None = None,
+    region: str | None = None,
+) -> tuple[Listed, ...]:
+    """Materials that fit, the best proved first; see :func:`tanwright.reference.materials.search`.
+
+    Raises UnknownMaterialError with near matches when none fits.
+    """
+    found = materials.search(
+        text, part=part, tannin_class=tannin_class, track_record=track_record, region=region
+    )
+    if not found:
+        near = materials.near_matches(text) if text else ()
+        raise UnknownMaterialError(
+            f'no material fits "{text}"' if text else "no material fits",
+            remedy=f"did you mean {', '.join(near)}" if near else "ask for less at once",
+        )
+    return tuple(_listed(item) for item in found)
+
+
+def describe(text: str) -> Described:
+    """The material that ``text`` names (an id or a name). Raises UnknownMaterialError."""
+    item = materials.find(text)
+    prior = priors.tannin_prior(item.id)
+    keys = dict.fromkeys(
+        [
+            *(row.source for row in item.observations),
+            *item.sources,
+            *prior.unknown.sources,
+        ]
+    )
+    return Described(
+        material=item,
+        tannin_pct=_per_cent(prior.unknown),
+        rule=prior.rule,
+        water_dry_pct=_per_cent(priors.moisture_prior(item.id, "dry")),
+        water_fresh_pct=_per_cent(priors.moisture_prior(item.id, "fresh")),
+        purity_pct=_per_cent(priors.purity_prior(item.id)),
+        observations=item.observations,
+        sources=sources(tuple(keys)),
+    )
+
+
+def sources(keys: tuple[str, ...]) -> tuple[Source, ...]:
+    """Sources by their keys, in the order of the keys."""
+    rows = {row.text("key"): row for row in table("sources")}
+    return tuple(
+        Source(
+            key,
+            rows[key].text("author"),
+            rows[key].text("year"),
+            rows[key].text("title"),
+            rows[key].text("how_read"),
+        )
+        for key in keys
+    )
+
+
+def _listed(item: Material) -> Listed:
+    low, high = item.published_range_pct
+    figures = {low, high} - {None}
+    return Listed(
+        id=item.id,
+        name=item.name,
+        part=item.part,
+        tannin_class=item.tannin_class,
+        track_record=item.track_record,
+        tannin_pct=_per_cent(priors.tannin_prior(item.id).unknown),
+        published=" to ".join(f"{value:g}" for value in sorted(v for v in figures if v)),
+    )
+
+
+def _per_cent(unknown: Unknown) -> Range:
+    low, middle, high = (100.0 * float(unknown.value(z)) for z in (-_Z95, 0.0, _Z95))
+    return Range(low, middle, high)
