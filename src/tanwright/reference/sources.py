@@ -1,0 +1,68 @@
+"""Where every figure comes from: citation keys, short references and the bibliography."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+
+from tanwright.errors import DataError
+from tanwright.reference.loader import table
+
+
+@dataclass(frozen=True)
+class Source:
+    """One source. ``strength`` is read, weak, memory, practice or derived."""
+
+    key: str
+    author: str
+    year: str
+    title: str
+    how_read: str
+    licence: str
+    group: str
+    strength: str
+
+    @property
+    def short(self) -> str:
+        """Author, year and title in one line."""
+        if self.strength in ("memory", "practice", "derived") and self.year == "n.d.":
+            return _PLAIN.get(self.key, self.title)
+        year = "" if self.year == "n.d." else f" {self.year}"
+        return f"{self.author}{year}, {self.title}"
+
+
+_PLAIN = {
+    "memory": "from memory",
+    "common-practice": "common practice",
+    "derived": "worked out here",
+}
+
+
+def source(key: str) -> Source:
+    """Source by its key. Raises DataError for a key that the bibliography does not hold."""
+    try:
+        return _by_key()[key]
+    except KeyError:
+        raise DataError(
+            f"no source has the key '{key}'",
+            place="sources.csv column key",
+            remedy="add it to sources.csv and references.bib",
+        ) from None
+
+
+def sources() -> tuple[Source, ...]:
+    """All sources, in the order of the table."""
+    return tuple(_by_key().values())
+
+
+def cite(keys: Iterable[str]) -> tuple[str, ...]:
+    """Short references of the keys, each once, in their order."""
+    return tuple(source(key).short for key in dict.fromkeys(keys))
+
+
+@lru_cache(maxsize=1)
+def _by_key() -> dict[str, Source]:
+    names = ("key", "author", "year", "title", "how_read", "licence", "group", "strength")
+    rows = table("sources")
+    return {row.text("key"): Source(*(row.text(name) for name in names)) for row in rows}
