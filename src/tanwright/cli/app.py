@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from tanwright.cli import materials, strength, strengthen, version
+from tanwright.cli import materials, plan, strength, strengthen, try_pile, version
 
-COMMANDS = (materials, strength, strengthen, version)
+COMMANDS = (plan, try_pile, strengthen, materials, strength, version)
 
 
 def make_app() -> typer.Typer:

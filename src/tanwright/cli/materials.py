@@ -165,10 +165,11 @@ def _show(described: Described) -> None:
             "Leather",
             ", ".join(part for part in (item.leather_colour, item.leather_character) if part),
         ),
-        ("Beware", item.cautions),
     ):
         if text:
             say(f"{title}: {text}.")
+    for caution in described.cautions:
+        say(f"Beware: {caution.text} ({caution.source})")
     say()
     if described.observations:
         table(
@@ -188,7 +189,8 @@ def _show(described: Described) -> None:
         say("No published figure.")
     say()
     for source in described.sources:
-        say(f"{source.key}: {source.author} ({source.year}), {source.title}; {source.how_read}.")
+        if source.strength in ("read", "weak"):
+            say(f"{source.key}: {source.short}; {source.how_read}.")
 
 
 def _remark(row: Any) -> str:

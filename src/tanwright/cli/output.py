@@ -53,8 +53,15 @@ def say(text: str = "") -> None:
     console().print(text)
 
 
-def table(head: Sequence[str], rows: Iterable[Sequence[str]], *, right: Sequence[int] = ()) -> None:
-    """A table without frames; ``right`` names the columns whose cells stand to the right."""
+def table(
+    head: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    *,
+    right: Sequence[int] = (),
+    whole: Sequence[int] = (),
+) -> None:
+    """A table without frames; ``right`` names the columns whose cells stand to the right,
+    ``whole`` those that are never broken."""
     from rich.table import Table
 
     grid = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")

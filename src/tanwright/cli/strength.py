@@ -52,11 +52,15 @@ def register(app: typer.Typer) -> None:
             str | None,
             typer.Option("--purity", help='Tannins in the total solubles: "60 %" or "50-70 %".'),
         ] = None,
+        material: Annotated[
+            str,
+            typer.Option("--material", help="Plant of the liquor, where no purity is given."),
+        ] = "unknown-bark",
         units: Units = "metric",
         json: Json = False,
     ) -> None:
         """Convert a strength between scales, corrected for temperature."""
-        record = _work_out(reading, from_, to, at, calibrated_at, refractometer, purity)
+        record = _work_out(reading, from_, to, at, calibrated_at, refractometer, purity, material)
         if json:
             from tanwright.cli.output import print_json
 
@@ -73,6 +77,7 @@ def _work_out(
     calibrated_at: str | None,
     refractometer: bool,
     purity: str | None,
+    material: str,
 ) -> dict[str, Any]:
     from tanwright import units as u
     from tanwright.errors import InputError
@@ -80,7 +85,7 @@ def _work_out(
 
     number, scale = _reading(reading, from_)
     wanted = _scales(to)
-    low, high, whence = _purity(purity)
+    low, high, whence = _purity(purity, material)
     at_c = None if at is None else u.temperature_c(at, place="--at")
     if at_c is None and calibrated_at is not None:
         raise InputError(
@@ -172,14 +177,19 @@ def _on(sg: float, key: str) -> float:
     return float(s.convert(sg, "sg", key))
 
 
-def _purity(text: str | None) -> tuple[float, float, str]:
+def _purity(text: str | None, material: str) -> tuple[float, float, str]:
     """Low and high share, and where they come from."""
     import re
+
+    from tanwright.planning import plants
 
     from tanwright.errors import InputError
 
     if text is None:
-        return (0.45, 0.75, "bark liquors: 62 to 75 % measured (parker1895), lower from memory")
+        described = plants.describe(material)
+        share, name = described.purity_pct, described.material.name
+        whence = f"fresh liquor of {name}, {', '.join(described.purity_sources)}"
+        return share.p05 / 100.0, share.p95 / 100.0, whence
     match = re.fullmatch(
         r"\s*(\d+(?:\.\d+)?)\s*%?\s*(?:(?:-|–|to)\s*(\d+(?:\.\d+)?)\s*)?(%?)\s*", text
     )

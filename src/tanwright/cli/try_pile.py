@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, cast
 
 import typer
@@ -11,8 +12,6 @@ from tanwright.cli.options import Json
 from tanwright.errors import InputError
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from tanwright.planning.trial_how import HowTo
     from tanwright.planning.trial_records import Trial, TrialAnswer
 

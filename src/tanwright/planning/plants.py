@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from tanwright.errors import UnknownMaterialError
 from tanwright.planning.answers import Range
 from tanwright.reference import materials, priors
-from tanwright.reference.loader import table
+from tanwright.reference.cautions import Caution, cautions_for
 from tanwright.reference.materials import Material, Observation
+from tanwright.reference.sources import Source, source
 from tanwright.science.belief.unknowns import Unknown
 
 _Z95 = 1.6448536269514722
@@ -34,17 +35,6 @@ class Listed:
 
 
 @dataclass(frozen=True)
-class Source:
-    """A source in full, as the reference lists it."""
-
-    key: str
-    author: str
-    year: str
-    title: str
-    how_read: str
-
-
-@dataclass(frozen=True)
 class Described:
     """Everything the reference knows of one material."""
 
@@ -55,7 +45,10 @@ class Described:
     water_dry_pct: Range
     water_fresh_pct: Range
     purity_pct: Range
+    """Tannins in the total solubles of a fresh liquor."""
+    purity_sources: tuple[str, ...]
     observations: tuple[Observation, ...]
+    cautions: tuple[Caution, ...]
     sources: tuple[Source, ...]
 
 
@@ -87,37 +80,27 @@ def describe(text: str) -> Described:
     """The material that ``text`` names (an id or a name). Raises UnknownMaterialError."""
     item = materials.find(text)
     prior = priors.tannin_prior(item.id)
+    cautions = cautions_for([f"material:{item.id}"])
     keys = dict.fromkeys(
         [
             *(row.source for row in item.observations),
             *item.sources,
             *prior.unknown.sources,
+            *(caution.source for caution in cautions),
         ]
     )
+    purity = priors.purity_prior(item.id)
     return Described(
         material=item,
         tannin_pct=_per_cent(prior.unknown),
         rule=prior.rule,
         water_dry_pct=_per_cent(priors.moisture_prior(item.id, "dry")),
         water_fresh_pct=_per_cent(priors.moisture_prior(item.id, "fresh")),
-        purity_pct=_per_cent(priors.purity_prior(item.id)),
+        purity_pct=_per_cent(purity),
+        purity_sources=purity.sources,
         observations=item.observations,
-        sources=sources(tuple(keys)),
-    )
-
-
-def sources(keys: tuple[str, ...]) -> tuple[Source, ...]:
-    """Sources by their keys, in the order of the keys."""
-    rows = {row.text("key"): row for row in table("sources")}
-    return tuple(
-        Source(
-            key,
-            rows[key].text("author"),
-            rows[key].text("year"),
-            rows[key].text("title"),
-            rows[key].text("how_read"),
-        )
-        for key in keys
+        cautions=cautions,
+        sources=tuple(source(key) for key in keys),
     )
 
 
