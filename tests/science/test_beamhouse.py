@@ -42,6 +42,21 @@ def test_lime_for_a_hide() -> None:
     assert float(beamhouse.bath_g_per_l(slaked, 100.0)) == pytest.approx(7.93, abs=0.01)
 
 
+@given(st.floats(0.1, 50.0), st.floats(1.0, 500.0))
+def test_a_liming_has_both_what_is_used_and_what_keeps_the_bath(hide: float, water: float) -> None:
+    lime = float(beamhouse.quicklime_kg(hide, water))
+    assert lime >= 0.03 * hide - 1e-12
+    assert float(beamhouse.bath_g_per_l(lime, water)) >= 6.0 - 1e-9
+    assert lime == pytest.approx(max(0.03 * hide, 0.006 * water))
+
+
+def test_titration_rounds_as_the_handbook_does() -> None:
+    exact = float(beamhouse.tenth_normal_acid_ml(1.32))
+    rounded = float(beamhouse.tenth_normal_acid_ml(1.32, 1.0, 2.8))
+    assert rounded == pytest.approx(471.4, abs=0.05)
+    assert 0.0 < rounded - exact < 1.0
+
+
 def test_drench() -> None:
     bran = beamhouse.bran_kg(2.0, 8.0)
     assert float(bran) == pytest.approx(0.16)

@@ -13,13 +13,13 @@ warm = st.floats(5.0, 100.0)
 
 def test_water_is_densest_near_four_degrees() -> None:
     t = np.linspace(0.0, 10.0, 1001)
-    assert abs(t[np.argmax(water.density_g_per_ml(t))] - 3.98) < 0.05
+    assert abs(t[np.argmax(water.density_kg_per_l(t))] - 3.98) < 0.05
 
 
 @given(warm, warm)
 def test_warmer_water_is_lighter_and_thinner(a: float, b: float) -> None:
     low, high = sorted((a, b))
-    assert water.density_g_per_ml(high) <= water.density_g_per_ml(low)
+    assert water.density_kg_per_l(high) <= water.density_kg_per_l(low)
     assert water.viscosity_mpa_s(high) <= water.viscosity_mpa_s(low)
 
 
@@ -38,4 +38,4 @@ def test_shapes_broadcast() -> None:
 @pytest.mark.parametrize("bad", [-20.0, 140.0, float("nan")])
 def test_steam_and_ice_are_refused(bad: float) -> None:
     with pytest.raises(InputError, match="temperature"):
-        water.density_g_per_ml(bad)
+        water.density_kg_per_l(bad)

@@ -1,6 +1,7 @@
 """Sums of the beamhouse: soaking, lime, deliming, bran drench.
 
-Sources: Guthrie (1901), von Schroeder and Eitner (1880) in Procter (1903) (key ``procter1903``);
+Sources: Guthrie (1901) (key ``guthrie1901``), Eitner (1880) (key ``eitner1880``) and von Schroeder,
+all as printed in Procter (1903) (key ``procter1903``);
 Bennett (1921) (key ``bennett1921``); equivalents by stoichiometry with atomic masses from memory.
 Caustic lime and acids, and sulfide with any acid above all, are dangers that the step's page tells.
 """
@@ -23,6 +24,12 @@ LIME_SOLUBILITY = (
 """Temperature in °C, CaO in saturated lime water in g/L (Guthrie in procter1903)."""
 SOFTENING = ((15.0, 22.0, 35.0), (1.0, 2.0, 5.0))
 """Drying temperature in °C of calf skin, days to soften it (Eitner in procter1903)."""
+LIME_ENOUGH_G_PER_L = 6.0
+"""Quicklime in a bath kept stirred that is enough for unhairing (von Schroeder in procter1903)."""
+LIME_USED_PCT = (2.0, 3.0)
+"""Quicklime that hides really use, % of green weight (procter1903, bennett1921)."""
+BRAN_PCT = {"kip": 6.0, "calf": 8.0, "goat": 10.0}
+"""Bran of a drench on pelt weight (bennett1921)."""
 DRIED_TOO_HOT_C = 60.0
 """Dried at this warmth calf skin did not soften enough to be tanned (Eitner in procter1903)."""
 BRINE = (
@@ -76,10 +83,25 @@ def saturated_lime_g_per_l(temperature_c: Value) -> Floats:
     return np.asarray(np.interp(at, *LIME_SOLUBILITY))
 
 
-def tenth_normal_acid_ml(cao_g_per_l: Value, volume_l: Value = 1.0) -> Floats:
-    """Millilitres of N/10 acid that neutralise so much lime water (1 mL takes 2.804 mg CaO)."""
+def tenth_normal_acid_ml(
+    cao_g_per_l: Value, volume_l: Value = 1.0, cao_mg_per_ml: Value = CAO_G_PER_MOL / 20.0
+) -> Floats:
+    """Millilitres of N/10 acid that neutralise so much lime water.
+
+    1 mL takes ``cao_mg_per_ml`` mg of CaO: 2.804, which Procter (1903) rounds to 2.8.
+    """
     lime_mg = 1000.0 * not_negative(cao_g_per_l, "lime") * positive(volume_l, "volume")
-    return np.asarray(lime_mg / (CAO_G_PER_MOL / 20.0))
+    return np.asarray(lime_mg / positive(cao_mg_per_ml, "lime per mL"))
+
+
+def quicklime_kg(hide_kg: Value, water_l: Value) -> Floats:
+    """Quicklime CaO in kg that a liming cannot do without.
+
+    The larger of what the hide uses (the upper end of :data:`LIME_USED_PCT`) and what keeps the
+    bath at :data:`LIME_ENOUGH_G_PER_L`. Recipes give up to 12 %; the rest lies idle.
+    """
+    used = positive(hide_kg, "weight") * LIME_USED_PCT[1] / 100.0
+    return np.asarray(np.maximum(used, positive(water_l, "water") * LIME_ENOUGH_G_PER_L / 1000.0))
 
 
 def slaked_lime_kg(hide_kg: Value, quicklime_pct: Value) -> Floats:

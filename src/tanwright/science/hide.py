@@ -5,7 +5,7 @@ ranges), so that an ensemble may hand in arrays. Masses in kg, areas in m2, thic
 volumes in L, densities in kg/L.
 
 Sources: nitrogen of dry corium, von Schroeder and Paessler in Procter (1903) (key
-``procter1903``); factor 5.62 with 5.44 to 5.80 as plausible, ASTM D2868 scope (key ``d2868``);
+``procter1903``); factor 5.62 with 5.44 to 5.80 as plausible, ASTM D2868 scope (key ``astm-d2868``);
 densities from memory. See docs/method/hide.md.
 """
 
@@ -32,7 +32,9 @@ STAGES: tuple[Stage, ...] = (
 NITROGEN_PCT = {"ox, calf, horse, pig": 17.8, "goat, deer": 17.4, "sheep, dog": 17.0, "cat": 17.1}
 """Nitrogen in clean dry corium, % (procter1903, after von Schroeder and Paessler)."""
 NITROGEN_FACTOR = 5.62
-"""Hide substance per nitrogen used for leather whatever the animal (d2868)."""
+"""Hide substance per nitrogen used for leather whatever the animal (astm-d2868)."""
+NITROGEN_FACTOR_RANGE = (5.44, 5.80)
+"""Plausible factors (astm-d2868). The 5.88 of sheep and dog (procter1903) lies outside it."""
 PELT_DENSITY_KG_PER_L = 1.09
 """Wet skin and pelt; range 1.05 to 1.12, from memory."""
 COLLAGEN_DENSITY_KG_PER_L = 1.38

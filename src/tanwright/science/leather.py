@@ -1,7 +1,7 @@
 """What a leather analysis says: degree of tannage, yield, combined tannin, dry basis.
 
 All figures in % of the leather as analysed. Definitions as the leather chemists' societies use
-them (from memory); analyses to hold them against: sciam286 (eight leathers shown in Paris 1878).
+them (from memory); analyses to hold them against: sciam1881 (eight leathers shown in Paris 1878).
 """
 
 from __future__ import annotations

@@ -185,7 +185,7 @@ def hydrometer_reading(
 
 def _reading_factor(temperature_c: Value, calibrated_at_c: Value, glass: float) -> Floats:
     at, reference = floats(temperature_c), floats(calibrated_at_c)
-    densities = water.density_g_per_ml(reference) / water.density_g_per_ml(at)
+    densities = water.density_kg_per_l(reference) / water.density_kg_per_l(at)
     return np.asarray((1.0 - glass * (at - reference)) * densities)
 
 
@@ -211,7 +211,7 @@ def weighed_to_sg(mass_g: Value, volume_ml: Value, temperature_c: Value = 20.0) 
     same for water) is left out when a marked vessel is filled with water first:
     then give the mass of the water and use :func:`sg_from_two_weights`.
     """
-    held = positive(volume_ml, "volume") * water.density_g_per_ml(temperature_c)
+    held = positive(volume_ml, "volume") * water.density_kg_per_l(temperature_c)
     return checked_sg(positive(mass_g, "weight") / held)
 
 

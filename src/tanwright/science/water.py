@@ -29,8 +29,8 @@ def _liquid(temperature_c: Value) -> Floats:
     )
 
 
-def density_g_per_ml(temperature_c: Value) -> Floats:
-    """Density of air-free water in g/mL at ``temperature_c`` (-5 to 110 °C), any shape.
+def density_kg_per_l(temperature_c: Value) -> Floats:
+    """Density of air-free water in kg/L (g/mL) at ``temperature_c`` (-5 to 110 °C), any shape.
 
     Source: Kell (1975), within 1e-5 g/mL from 0 to 100 °C; beyond that an extrapolation.
     Raises InputError outside the range.
