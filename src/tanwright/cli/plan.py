@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tanwright.cli.options import Json, Units
 from tanwright.errors import InputError
 
 if TYPE_CHECKING:
+    from tanwright.cli.options import Json, Units
     from tanwright.planning.answers import Answer
     from tanwright.planning.readings import Readings
     from tanwright.planning.sheet import Sheet

@@ -3,54 +3,53 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING
 
-from tanwright.planning.progress import Progress, silent
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
+Tell = Callable[[str], None]
+"""Called with what is being worked on, in plain words."""
 
 
 @contextmanager
-def shown_progress(*, quiet: bool) -> Iterator[Progress]:
+def shown_progress(*, quiet: bool) -> Iterator[Tell]:
     """A listener for long work.
 
-    On a terminal it draws a bar on stderr; otherwise, and with ``quiet``, it says nothing, except
-    that the solver is being compiled when this machine runs it for the first time.
+    On a terminal it shows on stderr what is being worked on and for how long; otherwise, and with
+    ``quiet``, it says nothing.  The first run on a machine is announced in any case but ``quiet``.
     """
     if quiet:
-        yield silent
+        yield _nobody
         return
-    terminal = sys.stderr.isatty()
     if not _compiled_before():
         print(
-            "First run on this machine: the solver is being compiled, which takes up to 20 seconds"
-            " once.",
+            "First run on this machine: the solver is being compiled, once, for up to 20 seconds.",
             file=sys.stderr,
             flush=True,
         )
-    if not terminal:
-        yield silent
+    if not sys.stderr.isatty():
+        yield _nobody
         return
     from rich.console import Console
-    from rich.progress import BarColumn, TaskProgressColumn, TextColumn
-    from rich.progress import Progress as Bar
+    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
-    bar = Bar(
-        TextColumn("{task.description}"),
-        BarColumn(bar_width=24),
-        TaskProgressColumn(),
+    line = Progress(
+        SpinnerColumn(),
+        TextColumn("{task.description}", markup=False),
+        TimeElapsedColumn(),
         console=Console(stderr=True),
         transient=True,
     )
-    with bar:
-        task = bar.add_task("thinking", total=1.0)
+    with line:
+        task = line.add_task("thinking")
 
-        def tell(what: str, share: float) -> None:
-            bar.update(task, description=what, completed=min(max(share, 0.0), 1.0))
+        def tell(what: str) -> None:
+            line.update(task, description=what)
 
         yield tell
+
+
+def _nobody(what: str) -> None:
+    """Tell nobody."""
 
 
 def _compiled_before() -> bool:
@@ -59,6 +58,5 @@ def _compiled_before() -> bool:
 
     from tanwright.science.uptake import kernel
 
-    stats = kernel.invert.stats
-    folder = stats.cache_path
+    folder = kernel.invert.stats.cache_path
     return folder is not None and any(Path(folder).glob("kernel.*.nbi"))

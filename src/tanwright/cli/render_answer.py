@@ -17,10 +17,11 @@ from rich.text import Text
 
 from tanwright.cli import say
 from tanwright.cli.say import Voice, sentence
-from tanwright.planning.answers import Answer, Cause, MaterialNeed, Step
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
+    from tanwright.planning.answers import Answer, Cause, MaterialNeed, Step
 
 SHORT_STEPS = 7
 SHORT_LIST = 2

@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tanwright import units
-from tanwright.planning.answers import DateRange, MaterialNeed, Range
 from tanwright.planning.containers import in_containers
 from tanwright.planning.looks import look_of
-from tanwright.planning.sheet import Container, ScaleName, Sheet
 
 if TYPE_CHECKING:
     from datetime import date
 
+    from tanwright.planning.answers import DateRange, MaterialNeed, Range
     from tanwright.planning.pictures.reader import Reader
+    from tanwright.planning.sheet import Container, ScaleName, Sheet
 
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",

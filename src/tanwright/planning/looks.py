@@ -6,6 +6,8 @@ from typing import Final
 
 _ALSO: Final[dict[str, str]] = {
     "water": "pale tea",
+    "clear": "pale tea",
+    "almost clear": "pale tea",
     "weak tea": "pale tea",
     "straw": "pale tea",
     "black tea": "strong tea",

@@ -14,26 +14,21 @@ from typing import TYPE_CHECKING, Final, Literal, get_args
 if TYPE_CHECKING:
     from datetime import date
 
+    from tanwright.reference.lots import Lot as History
+
 Stage = Literal["green", "salted", "dried", "soaked", "limed", "delimed"]
 State = Literal["dry", "fresh"]
 Leather = Literal["soft", "bag", "firm", "sole"]
 Instrument = Literal["hydrometer", "refractometer", "none"]
 Movement = Literal["still", "daily", "often"]
 Water = Literal["rain", "soft", "tap", "hard"]
-Light = Literal["sun", "half-shade", "shade"]
-Grind = Literal["coarse", "chips", "fine", "powder"]
-TrunkPart = Literal["bottom", "middle", "top", "branches", "whole"]
 ScaleName = Literal["bk", "sg", "tw", "be", "brix", "plato"]
 
 STAGES: Final[tuple[str, ...]] = get_args(Stage)
-STATES: Final[tuple[str, ...]] = get_args(State)
 LEATHERS: Final[tuple[str, ...]] = get_args(Leather)
 INSTRUMENTS: Final[tuple[str, ...]] = get_args(Instrument)
 MOVEMENTS: Final[tuple[str, ...]] = get_args(Movement)
 WATERS: Final[tuple[str, ...]] = get_args(Water)
-LIGHTS: Final[tuple[str, ...]] = get_args(Light)
-GRINDS: Final[tuple[str, ...]] = get_args(Grind)
-TRUNK_PARTS: Final[tuple[str, ...]] = get_args(TrunkPart)
 SCALE_NAMES: Final[tuple[str, ...]] = get_args(ScaleName)
 
 
@@ -84,24 +79,21 @@ class TanninFigure:
 class Lot:
     """One gathered, bought or wished-for batch of plant material.
 
-    ``have_kg`` is kg as it lies (``state``); ``None`` when none is in hand or it was not weighed.
-    ``want`` is True when more of it may be gathered.  The rest says how the batch grew and was
-    kept, and is ``None`` where nobody said.
+    ``have_kg`` is kg as it lies; ``None`` when none is in hand or it was not weighed.  ``want`` is
+    True when more of it may be gathered.  ``history`` says how it grew and was kept.
     """
 
     material_id: str
     name: str
-    state: State
     have_kg: float | None
     want: bool
     tannin: TanninFigure | None
-    rained_on: bool | None
-    mouldy: bool | None
-    stored_years: float | None
-    tree_age_years: float | None
-    part_of_trunk: TrunkPart | None
-    light: Light | None
-    grind: Grind | None
+    history: History
+
+    @property
+    def state(self) -> State:
+        """``dry`` or ``fresh``: how it lies."""
+        return "fresh" if self.history.state == "fresh" else "dry"
 
 
 @dataclass(frozen=True)

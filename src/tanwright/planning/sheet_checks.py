@@ -22,15 +22,6 @@ SNUG_L_PER_KG: Final = 3.0
 """Below so many litres for a kg of wet skin the skins lie folded (common practice)."""
 WARM_C: Final = 30.0
 """Raw pelt is kept below this (Procter 1903, and common practice)."""
-_AT_STAGE_PER_GREEN: Final = {
-    "green": 1.0,
-    "salted": 0.84,
-    "dried": 0.4,
-    "soaked": 1.0,
-    "limed": 1.0,
-    "delimed": 0.95,
-}
-"""Weight at a stage for each kg green, from memory; only to tell the possible from a slip."""
 _HEAVY: Final = frozenset({"cattle", "bull"})
 _MIDDLE: Final = frozenset({"calf", "pig", "elk", "red-deer"})
 
@@ -115,25 +106,20 @@ def _check_thickness(skin: Skin, place: str) -> list[str]:
 def _weight_range_kg(skin: Skin) -> tuple[float, float]:
     """The animal's usual range at the skin's stage."""
     assert skin.animal is not None
-    low, high = _green_range_kg(skin.animal)
-    ratio = _AT_STAGE_PER_GREEN[skin.stage]
-    return low * ratio, high * ratio
-
-
-def _green_range_kg(animal: str) -> tuple[float, float]:
-    weight = animals.animal(animal).green_weight_kg
-    return weight.low, weight.high
+    low, high = animals.animal(skin.animal).green_kg
+    ratio = animals.stage(skin.stage).to_green
+    return low * ratio[0], high * ratio[1]
 
 
 def wet_volume_l(skin: Skin) -> float | None:
-    """Least volume in litres that all the skins of one entry fill when wet; ``None`` if unknown."""
+    """Least volume that all the skins of one entry fill when wet, L; ``None`` if unknown."""
     if skin.weight_kg is not None:
-        wet_kg = skin.weight_kg / min(_AT_STAGE_PER_GREEN[skin.stage], 1.0)
+        wet_kg = skin.weight_kg / max(animals.stage(skin.stage).to_green)
         return skin.count * wet_kg / PELT_DENSITY_KG_PER_L
     if skin.area_m2 is not None and skin.thickness_mm is not None:
         return skin.count * skin.area_m2 * skin.thickness_mm
     if skin.animal is not None:
-        return skin.count * _green_range_kg(skin.animal)[0] / PELT_DENSITY_KG_PER_L
+        return skin.count * animals.animal(skin.animal).green_kg[0] / PELT_DENSITY_KG_PER_L
     return None
 
 

@@ -173,8 +173,8 @@ class Fields:
             self.refuse(key, f"{value!r} is not a count", "write a whole number from 1 up")
         return value
 
-    def years(self, key: str) -> float | None:
-        """A span of years, as a number or like "18 months"."""
+    def years(self, key: str, *, most: float) -> float | None:
+        """A span of up to ``most`` years, as a number or like "18 months"."""
         value = self._data.get(key)
         if value is None:
             return None
@@ -184,8 +184,8 @@ class Fields:
         unit = match["unit"] or "years"
         per_year = 12.0 if unit.startswith("month") else 52.18 if unit.startswith("week") else 1.0
         years = float(match["number"]) / per_year
-        if years > 1000.0:
-            self.refuse(key, f"{years:g} years is more than any tree's", "check the number")
+        if not 0.0 < years <= most:
+            self.refuse(key, f"{years:g} years cannot be", f"write up to {most:g} years")
         return years
 
     def day(self, key: str) -> date | None:

@@ -22,7 +22,8 @@ from tanwright.planning.sheet_source import (
     merge,
     option_place,
 )
-from tanwright.reference import animals, materials
+from tanwright.reference import animals, lots, materials
+from tanwright.reference.lots import Lot as History
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -31,7 +32,7 @@ TABLES = ("skin", "material", "vat", "aim", "tools", "container", "known")
 SKIN_KEYS = ("animal", "name", "weight", "stage", "thickness", "area", "hair", "count")
 MATERIAL_KEYS = (
     "id", "name", "have", "want", "state", "tannin", "rained_on", "mouldy", "stored_years",
-    "tree_age", "part_of_trunk", "light", "grind",
+    "tree_age", "part_of_trunk", "light", "grind", "soil",
 )  # fmt: skip
 VAT_KEYS = ("volume", "temperature", "move", "water")
 CONTAINER_KEYS = ("holds", "of")
@@ -42,6 +43,9 @@ _STAGES = {"raw": "green", "fresh": "green", "wet-salted": "salted", "dry": "dri
 _STAGES |= {"rehydrated": "soaked", "washed": "soaked", "pelt": "delimed", "bated": "delimed"}
 _HAIR = {"true": "on", "false": "off", "yes": "on", "no": "off"}
 _STATES = {"air-dry": "dry", "dried": "dry", "green": "fresh", "wet": "fresh"}
+_TRUNK_PARTS = {"butt": "bottom", "stem": "middle", "twigs": "branches"}
+_LIGHTS = {"sun": "open", "full sun": "open", "half-shade": "shade"}
+_GRINDS = {"powder": "fine", "ground": "fine", "chips": "coarse", "whole": "coarse"}
 _TOOLS = {"barkometer": "hydrometer", "brix": "refractometer", "nothing": "none"}
 _SCALES = {
     "barkometer": "bk", "°bk": "bk", "specific gravity": "sg", "gravity": "sg", "twaddell": "tw",
@@ -131,7 +135,7 @@ def _build(raw: dict[str, object], where: Where, source: str, today: date, folde
         containers=containers,
         known=known,
         left_out=_left_out(raw, skins, lots),
-        notes=leather_note,
+        notes=leather_note + _hair_notes(raw, skins),
     )
     return check_sheet(built, where)
 
@@ -171,8 +175,7 @@ def _skin(fields: Fields) -> s.Skin:
                 raise InputError(
                     error.what,
                     place=fields.place("animal"),
-                    remedy=(error.remedy + ", or " if error.remedy else "")
-                    + 'give its thickness, like "2 mm"',
+                    remedy=error.remedy or 'give its thickness, like "2 mm"',
                 ) from None
     elif thickness is None:
         fields.refuse("", "needs an animal or a thickness", 'write animal = "goat"')
@@ -206,22 +209,30 @@ def _lot(fields: Fields, containers: tuple[s.Container, ...]) -> s.Lot:
         raise type(error)(error.what, place=fields.place("id"), remedy=error.remedy) from None
     have = fields.quantity("have", lambda text: mass_in(text, containers), "6 kg")
     want = fields.yes_no("want")
-    state = fields.choice("state", s.STATES, _STATES) or "dry"
     return s.Lot(
         material_id=material.id,
         name=fields.text("name") or material.name,
-        state=cast("s.State", state),
         have_kg=have,
         want=have is None if want is None else want,
         tannin=fields.tannin("tannin"),
-        rained_on=fields.yes_no("rained_on"),
-        mouldy=fields.yes_no("mouldy"),
-        stored_years=fields.years("stored_years"),
-        tree_age_years=fields.years("tree_age"),
-        part_of_trunk=cast("s.TrunkPart | None", fields.choice("part_of_trunk", s.TRUNK_PARTS)),
-        light=cast("s.Light | None", fields.choice("light", s.LIGHTS)),
-        grind=cast("s.Grind | None", fields.choice("grind", s.GRINDS)),
+        history=History(
+            state=fields.choice("state", lots.STATES, _STATES) or "dry",
+            part_of_trunk=fields.choice("part_of_trunk", lots.TRUNK_PARTS, _TRUNK_PARTS),
+            tree_age=_tree_age(fields),
+            light=fields.choice("light", lots.LIGHTS, _LIGHTS),
+            rained_on=fields.yes_no("rained_on"),
+            age_years=fields.years("stored_years", most=200.0),
+            mouldy=fields.yes_no("mouldy"),
+            grind=fields.choice("grind", lots.GRINDS, _GRINDS),
+            soil=fields.choice("soil", lots.SOILS),
+        ),
     )
+
+
+def _tree_age(fields: Fields) -> float | str | None:
+    if fields.raw("tree_age") in lots.TREE_AGES:
+        return fields.text("tree_age")
+    return fields.years("tree_age", most=3000.0)
 
 
 def _containers(table: Mapping[str, object], where: Where) -> tuple[s.Container, ...]:
@@ -318,6 +329,20 @@ def _tools(fields: Fields) -> s.Tools:
         pot_l=fields.quantity("pot", units.volume_l, "10 L"),
         litre_scale=fields.yes_no("litre_scale") or False,
     )
+
+
+def _hair_notes(raw: Mapping[str, object], skins: tuple[s.Skin, ...]) -> tuple[str, ...]:
+    notes: list[str] = []
+    rows = raw.get("skin", [])
+    for data, skin in zip(rows if isinstance(rows, list) else [rows], skins, strict=True):
+        if "hair" in data or skin.animal is None or skin.stage in ("limed", "delimed"):
+            continue
+        if animals.animal(skin.animal).hair_on:
+            notes.append(
+                f"Hair was not mentioned: planned with the hair off, though {skin.animal} is mostly"
+                ' tanned with it on; if so, write hair = "on".'
+            )
+    return tuple(notes)
 
 
 def _left_out(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tanwright.planning.answers import Caution
+from tanwright.reference.cautions import cautions_for
 
 _TENDER = ("leaf", "herb", "root", "rhizome", "flower", "twig")
 
@@ -102,31 +103,6 @@ def how_to_try(material_id: str) -> tuple[HowTo, ...]:
 
 
 def cautions_of_trying(material_id: str) -> tuple[Caution, ...]:
-    """The dangers of a trial cook."""
-    found = [
-        Caution(
-            "plant",
-            "Be sure which plant it is before you cook or handle it: some look-alikes are"
-            " poisonous, and some saps burn the skin. Never taste what you cannot name.",
-            "common practice",
-        ),
-        Caution(
-            "fire",
-            "Never leave the pot alone on the fire, and keep it for this work only.",
-            "common practice",
-        ),
-        Caution(
-            "dust",
-            "Pounding dry or mouldy bark makes dust that harms lungs: damp it, or wear a mask.",
-            "common practice",
-        ),
-    ]
-    if "unknown" in material_id:
-        found.append(
-            Caution(
-                "plant",
-                "An unnamed plant: ask somebody who knows the plants of your place first.",
-                "common practice",
-            )
-        )
-    return tuple(found)
+    """The dangers of a trial cook of ``material_id``. Raises UnknownMaterialError."""
+    found = cautions_for(("step:cooking", "tool:pot", f"material:{material_id}"))
+    return tuple(Caution(item.topic, item.text, item.source) for item in found)
