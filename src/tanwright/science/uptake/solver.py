@@ -29,6 +29,7 @@ class Resolution:
 
 
 FORECAST = Resolution()
+LEAN = Resolution(cells=24, steps_per_root_day=4.0, fewest_steps=4)
 FINE = Resolution(cells=120, steps_per_root_day=60.0, fewest_steps=60)
 
 

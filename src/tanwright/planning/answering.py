@@ -1,0 +1,285 @@
+"""Puts an answer together from worlds, a course and its outcome; shared by plan and forecast."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from tanwright.planning import advice, measuring
+from tanwright.planning.amounts import Amounts
+from tanwright.planning.answers import (
+    Answer,
+    Cause,
+    Change,
+    CutView,
+    DateRange,
+    Enough,
+    Fan,
+    Mark,
+    MaterialNeed,
+    Range,
+    ReadingCheck,
+    SkinSummary,
+    Step,
+)
+from tanwright.planning.course import Cook
+from tanwright.planning.outcome import Course, Outcome
+from tanwright.planning.policy import pot_kg
+from tanwright.planning.setting import Setting
+from tanwright.planning.steps import described, look_days, on, range_of, steps_of
+from tanwright.planning.worlds import Worlds
+from tanwright.reference.loader import data_version
+from tanwright.science.belief.unknowns import Floats
+
+FAN_POINTS = 120
+
+
+@dataclass(frozen=True)
+class Extras:
+    """What a forecast adds to a plan."""
+
+    marks: tuple[Mark, ...] = ()
+    changes: tuple[Change, ...] = ()
+    checks: tuple[ReadingCheck, ...] = ()
+    effective_members: float | None = None
+    poured_kg: tuple[float, ...] = ()
+    """Material already used, kg as it lies."""
+    notes: tuple[str, ...] = ()
+
+
+def answer(
+    setting: Setting,
+    z: Floats,
+    worlds: Worlds,
+    amounts: Amounts,
+    course: Course,
+    outcome: Outcome,
+    today: date,
+    rng: np.random.Generator,
+    extras: Extras | None = None,
+) -> Answer:
+    """The whole answer. ``z`` (m, unknowns) belongs to ``worlds``; ``outcome`` to ``course``."""
+    extras = extras or Extras()
+    now = max(setting.day_of(today), 0.0)
+    need_kg = amounts.need_kg.sum(axis=1)
+    amount_causes = measuring.causes(setting, z, need_kg, log=True)
+    finish_causes = measuring.causes(setting, z, outcome.finish_day, log=False)
+    schedule = steps_of(setting, outcome, course, amounts, today)
+    used = np.array(extras.poured_kg or (0.0,) * len(setting.lots))
+    steps = tuple(step for step in schedule if step.action != "rinse") or schedule
+    wanted_by = setting.sheet.aim.wanted_by
+    in_time = None
+    if wanted_by is not None:
+        in_time = float(np.mean(outcome.finish_day <= setting.day_of(wanted_by) + 1.0))
+    return Answer(
+        skins=_skins(setting, worlds),
+        start=setting.start,
+        today=today,
+        wanted_by=wanted_by,
+        in_time_probability=in_time,
+        leather=setting.target.label,
+        target_degree=Range(setting.target.low, setting.target.degree, setting.target.high),
+        vat_litres=setting.vat_l,
+        enough=_enough(setting, amounts),
+        needs=_needs(setting, worlds, amounts, amount_causes, z),
+        tannin_need_kg=range_of(amounts.need_g / 1000.0),
+        tannin_supply_kg=range_of(amounts.supply_g / 1000.0),
+        still_needed_kg=still_needed(setting, amounts, used),
+        finish=_dates(setting, outcome.finish_day),
+        struck_through=range_of(outcome.result.at(now, outcome.through)),
+        degree_now=range_of(outcome.result.at(now, outcome.degree)),
+        schedule=schedule,
+        next_action=_next(steps, today),
+        one_pot=advice.one_pot(worlds, setting, outcome, amounts),
+        look_on=tuple(on(setting, day) for day in look_days(outcome, now)),
+        troubles=advice.troubles_of(worlds, setting, outcome, amounts),
+        measure_next=measuring.measure_next(setting, worlds, outcome, need_kg, now, rng),
+        worth_knowing=measuring.worth_knowing(setting, amount_causes),
+        cautions=advice.cautions_of(setting),
+        questions=advice.questions(),
+        rule_of_thumb=advice.rule_of_thumb(worlds, setting, amounts),
+        notes=(*setting.notes, *_vat_notes(setting, amounts), *extras.notes),
+        sources=_sources(setting),
+        data_version=data_version(),
+        strength_fan=_fan(outcome, outcome.strength_bk),
+        depth_fan=_fan(outcome, outcome.through),
+        cut=_cut(setting, worlds, outcome),
+        marks=(*_course_marks(setting, course), *extras.marks),
+        changes=extras.changes,
+        checks=extras.checks,
+        members=worlds.members,
+        effective_members=extras.effective_members or float(worlds.members),
+        amount_causes=amount_causes,
+        finish_causes=finish_causes,
+    )
+
+
+def still_needed(setting: Setting, amounts: Amounts, used_kg: Floats) -> dict[str, Range]:
+    """Material still to gather beyond what is in hand (used or not), kg as it lies."""
+    found = {}
+    for j, lot in enumerate(setting.lots):
+        in_hand = max(lot.lot.have_kg or 0.0, float(used_kg[j]))
+        found[lot.material_id] = range_of(np.maximum(amounts.need_kg[:, j] - in_hand, 0.0))
+    return found
+
+
+def _next(steps: tuple[Step, ...], today: date) -> Step:
+    """The first thing to do; gathering ahead of a start does not hide the start."""
+    due = [step for step in steps if step.date <= today] or list(steps)
+    for step in due:
+        if step.action != "gather":
+            return step
+    return due[0]
+
+
+def _dates(setting: Setting, days: Floats) -> DateRange:
+    found = range_of(days)
+
+    def when(day: float) -> date | None:
+        return setting.start + timedelta(days=int(np.ceil(day))) if np.isfinite(day) else None
+
+    return DateRange(when(found.p05), when(found.p50), when(found.p95))
+
+
+def _skins(setting: Setting, worlds: Worlds) -> tuple[SkinSummary, ...]:
+    found = []
+    for k, skin in enumerate(setting.skins):
+        said = setting.sheet.skins[k]
+        low, middle, high = (
+            (said.weight_kg,) * 3
+            if said.weight_kg is not None
+            else tuple(float(skin.weight.quantile(p)) for p in (0.05, 0.5, 0.95))
+        )
+        found.append(
+            SkinSummary(
+                name=skin.name,
+                count=skin.count,
+                weight_kg=Range(low, middle, high),
+                pelt_kg=range_of(worlds.pelt_kg[:, k] / skin.count),
+                hide_substance_kg=range_of(worlds.hide_kg[:, k] / skin.count),
+                thickness_mm=range_of(worlds.thickness_mm[:, k]),
+                hair_on=skin.hair_on,
+            )
+        )
+    return tuple(found)
+
+
+def _enough(setting: Setting, amounts: Amounts) -> Enough:
+    if not setting.lots:
+        return Enough(0.0, None, None, None)
+    even = 100.0 * amounts.break_even_share
+    return Enough(
+        probability=float(amounts.enough.mean()),
+        break_even_tannin_pct=_percent(float(np.median(even))),
+        break_even_sure_pct=_percent(float(np.quantile(even, 0.9))),
+        material_id=setting.lots[amounts.main].material_id,
+    )
+
+
+def _percent(value: float) -> float | None:
+    """A tannin share in %, or nothing where no plant could hold it."""
+    return value if value < 95.0 else None
+
+
+def _needs(
+    setting: Setting, worlds: Worlds, amounts: Amounts, causes: tuple[Cause, ...], z: Floats
+) -> tuple[MaterialNeed, ...]:
+    found = []
+    green = sum(
+        (said.weight_kg or skin.weight.median) * skin.count
+        for said, skin in zip(setting.sheet.skins, setting.skins, strict=True)
+    )
+    for j, lot in enumerate(setting.lots):
+        one = pot_kg(setting, j)
+        tans = None
+        if lot.lot.have_kg:
+            share = worlds.drawn_g_per_kg[:, j] * lot.lot.have_kg / amounts.need_g
+            tans = range_of(share * green)
+        own = causes
+        if len(setting.lots) > 1:
+            positive = amounts.need_kg[:, j]
+            if np.all(positive > 0.0):
+                own = measuring.causes(setting, z, positive, log=True)
+        found.append(
+            MaterialNeed(
+                material_id=lot.material_id,
+                name=lot.label,
+                state=lot.lot.state,
+                need_kg=range_of(amounts.need_kg[:, j]),
+                have_kg=lot.lot.have_kg,
+                tannin_pct=range_of(100.0 * worlds.tannin_share[:, j]),
+                cooks=range_of(np.ceil(amounts.need_kg[:, j] / one)),
+                pot_kg=one,
+                tans_skin_kg=tans,
+                causes=own,
+                sources=lot.tannin.sources,
+            )
+        )
+    return tuple(found)
+
+
+def _vat_notes(setting: Setting, amounts: Amounts) -> tuple[str, ...]:
+    left = float(np.median(amounts.left_g / amounts.need_g))
+    notes = [
+        f"At the end about {left:.0%} of the tannin is still in the liquor: keep it, labelled, as the first "
+        "liquor of the next skin."
+    ]
+    pelt = sum(skin.pelt.median * skin.count for skin in setting.skins)
+    if setting.vat_l > 8.0 * pelt and left > 0.35:
+        notes.append(
+            f"The vat is large for {pelt:.2g} kg of pelt: in one of {max(4.0 * pelt, 3.0):.0f} L the same skin "
+            "needs less material."
+        )
+    return tuple(notes)
+
+
+def _sources(setting: Setting) -> tuple[str, ...]:
+    keys: dict[str, None] = {}
+    for unknown in setting.unknowns:
+        for key in unknown.sources:
+            keys[key] = None
+    for key in ("procter1903", "bennett1921", "crank1975"):
+        keys.setdefault(key, None)
+    return tuple(keys)
+
+
+def _fan(outcome: Outcome, series: Floats) -> Fan:
+    low, middle, high = np.quantile(series, (0.05, 0.5, 0.95), axis=0)
+    keep = _thin(outcome.day)
+    return Fan(outcome.day[keep], low[keep], middle[keep], high[keep])
+
+
+def _thin(day: Floats) -> np.ndarray:
+    """Records to draw: the ends, both sides of every pour, and enough between them."""
+    if day.size <= FAN_POINTS:
+        return np.arange(day.size)
+    jump = np.flatnonzero(np.diff(day) == 0.0)
+    even = np.searchsorted(day, np.linspace(0.0, day[-1], FAN_POINTS))
+    kept = {0, int(day.size - 1), *jump.tolist(), *(jump + 1).tolist()}
+    return np.array(sorted(kept | {int(min(i, day.size - 1)) for i in even}))
+
+
+def _cut(setting: Setting, worlds: Worlds, outcome: Outcome) -> CutView:
+    slowest = int(np.argmax(np.median(worlds.thick_mm, axis=0)))
+    slab = 2 * slowest + 1
+    return CutView(
+        day=outcome.day[_thin(outcome.day)],
+        flesh_front=_fan(outcome, outcome.result.flesh_front[:, :, slab]),
+        grain_front=_fan(outcome, outcome.result.grain_front[:, :, slab]),
+        place=f"thick place of the {setting.skins[slowest].name or 'skin'}",
+        thickness_mm=float(np.median(worlds.thick_mm[:, slowest])),
+    )
+
+
+def _course_marks(setting: Setting, course: Course) -> tuple[Mark, ...]:
+    return tuple(
+        Mark(
+            change.day,
+            change.litres if isinstance(change, Cook) else change.in_l,
+            "strengthened",
+            described(change, setting),
+        )
+        for change in course.changes
+    )

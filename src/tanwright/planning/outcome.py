@@ -1,0 +1,124 @@
+"""A course run through all worlds, and what people look at in the result."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from tanwright.planning.course import Cook, Poured, Spell, schedule_of, strength_bk
+from tanwright.planning.setting import Setting
+from tanwright.planning.worlds import Worlds
+from tanwright.science.belief.unknowns import Floats
+from tanwright.science.uptake.result import UptakeResult
+from tanwright.science.uptake.solver import LEAN, Resolution, solve
+
+LONGEST_DAYS = 730.0
+
+
+@dataclass(frozen=True)
+class Course:
+    """All that is done to a vat: the first liquor, later changes, and its spells."""
+
+    first: Cook
+    changes: tuple[Cook | Poured, ...]
+    spells: tuple[Spell, ...]
+
+    @property
+    def last_day(self) -> float:
+        """Day of the last change."""
+        return max((change.day for change in self.changes), default=0.0)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """A run with its landmarks; m worlds, t records.
+
+    Attributes
+    ----------
+    strength_bk:
+        Of the vat, (m, t).
+    through:
+        Share of the thick place that is coloured, the least of all skins, (m, t).
+    degree:
+        Mean degree of tannage over all skins, g/g, (m, t).
+    finish_day:
+        Leather at the thick place and the wanted degree on the mean, (m,); inf if not in the run.
+    through_day:
+        Coloured right through at the thick place, (m,); inf if not in the run.
+    """
+
+    result: UptakeResult
+    strength_bk: Floats
+    through: Floats
+    degree: Floats
+    finish_day: Floats
+    through_day: Floats
+
+    @property
+    def day(self) -> Floats:
+        """Days of the records, (t,)."""
+        return self.result.day
+
+
+def run_course(
+    worlds: Worlds,
+    setting: Setting,
+    course: Course,
+    end_day: float,
+    *,
+    stops: Sequence[float] = (),
+    resolution: Resolution = LEAN,
+) -> Outcome:
+    """Run ``course`` through ``worlds`` until ``end_day``."""
+    schedule = schedule_of(
+        worlds, setting, course.first, course.changes, course.spells, end_day, stops
+    )
+    result = solve(
+        worlds.uptake,
+        schedule,
+        colour_degree=worlds.colour_degree,
+        leather_degree=worlds.leather_degree,
+        resolution=resolution,
+    )
+    return look_at(result, worlds, setting)
+
+
+def run_until_done(
+    worlds: Worlds, setting: Setting, course: Course, first_guess_days: float
+) -> Outcome:
+    """Run until nineteen worlds in twenty that can finish have finished, or two years."""
+    end = float(np.clip(first_guess_days, course.last_day + 7.0, LONGEST_DAYS))
+    for _ in range(3):
+        outcome = run_course(worlds, setting, course, end)
+        open_worlds = np.isinf(outcome.finish_day)
+        if end >= LONGEST_DAYS or open_worlds.mean() <= 0.04:
+            break
+        late = outcome.degree[open_worlds]
+        recent = int(np.searchsorted(outcome.day, 0.75 * end))
+        # Worlds that have all but stopped will not finish with this liquor.
+        moving = (late[:, -1] - late[:, recent]) > 0.01 * late[:, -1]
+        if moving.mean() * open_worlds.mean() <= 0.03:
+            break
+        end = min(2.2 * end, LONGEST_DAYS)
+    return outcome
+
+
+def look_at(result: UptakeResult, worlds: Worlds, setting: Setting) -> Outcome:
+    """The landmarks of a run."""
+    through = result.struck_through[:, :, 1::2].min(axis=2)
+    bound = result.bound_g.sum(axis=2)
+    degree = bound / result.hide_g.sum(axis=1)[:, None]
+    least = result.least_degree[:, :, 1::2].min(axis=2)
+    capacity = worlds.uptake.capacity_g_per_g.mean(axis=1)
+    low = np.minimum(setting.target.low, 0.8 * capacity)
+    reached = np.minimum(least - worlds.leather_degree[:, None], degree - low[:, None])
+    return Outcome(
+        result=result,
+        strength_bk=strength_bk(worlds, result.vat_tannin_g_per_l, result.vat_nontan_g_per_l),
+        through=through,
+        degree=np.asarray(degree),
+        finish_day=result.first_day(reached),
+        through_day=result.first_day(through - 0.999),
+    )

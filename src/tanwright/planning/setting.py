@@ -1,0 +1,373 @@
+"""A sheet with every gap filled: the fixed facts of a tannage and its unknowns with their priors.
+
+Where the sheet says nothing a default is taken and noted, so that the answer can say so.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from tanwright.errors import InputError
+from tanwright.planning import sheet as sheets
+from tanwright.reference import animals, leathers, materials, parameters, priors
+from tanwright.reference.priors import TanninPrior
+from tanwright.science.belief.unknowns import Unknown
+
+SEVENTEEN = 1.645
+"""Standard normal at 95 %: a printed range is read as the 5th to 95th percentile."""
+
+MOST_KINDS = 4
+"""Materials in one liquor that the solver follows side by side."""
+
+FILM = {"still": 0.3, "daily": 1.0, "often": 3.0}
+"""Factor on the liquor film at the faces by how often skins are moved (from memory)."""
+MOVED = {"still": 0.8, "daily": 1.0, "often": 1.5}
+"""Factor on diffusion: flexing pumps liquor (from memory; paddles and drums do far more)."""
+
+VAT_L_PER_KG_PELT = 5.0
+"""Vat for the pelt if none is named: enough to float it (common practice)."""
+DEFAULT_C = 14.0
+"""Temperature of a shed if none is named (from memory)."""
+
+SHARED = (
+    "diffusivity",
+    "half_saturation",
+    "binding_capacity",
+    "binding_rate",
+    "grain_openness",
+    "film",
+    "thick_place",
+    "hide_substance_share",
+    "spoilage",
+    "solubles_per_degree",
+    "colour_degree",
+    "leather_degree",
+    "extraction_factor",
+)
+"""Unknowns that every tannage has; the other rows of the table of parameters are taken as known."""
+
+
+@dataclass(frozen=True)
+class SkinFacts:
+    """One entry of skins: priors of the pelt of one skin [kg] and of its mean thickness [mm]."""
+
+    name: str
+    count: int
+    hair_on: bool
+    weight_kg: float | None
+    stage: str
+    pelt: Unknown
+    thickness: Unknown
+    weight: Unknown
+    """Weight of one skin at ``stage``, kg."""
+
+
+@dataclass(frozen=True)
+class LotFacts:
+    """One plant material with the priors of its strength, water and purity."""
+
+    lot: sheets.Lot
+    label: str
+    part: str
+    tannin: Unknown
+    moisture: Unknown
+    purity: Unknown
+    prior: TanninPrior | None
+
+    @property
+    def material_id(self) -> str:
+        """Reference id of the material."""
+        return self.lot.material_id
+
+
+@dataclass(frozen=True)
+class Target:
+    """The leather wanted: degree of tannage in g per g hide substance, and the ladder of strengths.
+
+    Done needs ``low`` everywhere on the mean; amounts are worked out for ``degree``.
+    """
+
+    leather: str
+    label: str
+    degree: float
+    low: float
+    high: float
+    start_bk: float
+    step_bk: float
+    finish_bk: float
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Everything about a tannage that is not an unknown."""
+
+    sheet: sheets.Sheet
+    start: date
+    skins: tuple[SkinFacts, ...]
+    lots: tuple[LotFacts, ...]
+    target: Target
+    vat_l: float
+    pot_l: float
+    film: float
+    moved: float
+    unknowns: tuple[Unknown, ...]
+    notes: tuple[str, ...]
+
+    def index(self, name: str) -> int:
+        """Column of the unknown ``name`` in a matrix of worlds."""
+        for column, unknown in enumerate(self.unknowns):
+            if unknown.name == name:
+                return column
+        raise KeyError(name)
+
+    def temperature_c(self, day: float) -> float:
+        """Temperature of the vat on ``day`` after the start."""
+        on = self.start + timedelta(days=math.floor(day))
+        said = self.sheet.vat.temperature_on(on)
+        return DEFAULT_C if said is None else said
+
+    def day_of(self, when: date) -> float:
+        """Days from the start to ``when``."""
+        return float((when - self.start).days)
+
+
+def settle(sheet: sheets.Sheet) -> Setting:
+    """Fill the gaps of ``sheet``. Raises InputError for what cannot be planned."""
+    notes = list(sheet.notes)
+    skins = tuple(_skin(index, skin, notes) for index, skin in enumerate(sheet.skins))
+    plants = tuple(_lot(lot, sheet) for lot in sheet.lots)
+    if len(plants) > MOST_KINDS:
+        raise InputError(
+            f"{len(plants)} materials are more than one liquor can be followed with",
+            place=f"{sheet.source}: [[material]]",
+            remedy=f"name the {MOST_KINDS} that matter most and add the rest to the nearest of them",
+        )
+    target = _target(sheet.aim)
+    pelt_kg = sum(skin.pelt.median * skin.count for skin in skins)
+    vat_l = sheet.vat.volume_l
+    if vat_l is None:
+        vat_l = _round_up(VAT_L_PER_KG_PELT * pelt_kg)
+        notes.append(
+            f"No vat was named: {vat_l:g} L is taken, {VAT_L_PER_KG_PELT:g} L for each kg of pelt."
+        )
+    elif vat_l < 0.9 * pelt_kg:
+        raise InputError(
+            f"a vat of {vat_l:g} L is smaller than the skins in it ({pelt_kg:.1f} kg of pelt)",
+            place=f"{sheet.source}: [vat], volume",
+            remedy=f'write at least "{_round_up(2.5 * pelt_kg):g} L"',
+        )
+    pot_l = sheet.tools.pot_l or min(max(vat_l, 5.0), 15.0)
+    if sheet.tools.pot_l is None:
+        notes.append(f"No pot was named: one of {pot_l:g} L is taken.")
+    if not sheet.vat.temperature:
+        notes.append(f"No temperature was named: {DEFAULT_C:g} °C is taken.")
+    move = sheet.vat.move or "daily"
+    shared = [parameters.parameter(name) for name in SHARED]
+    per_lot: list[Unknown] = []
+    for lot in plants:
+        per_lot += [lot.tannin, lot.moisture, lot.purity]
+        if len(plants) > 1:
+            per_lot += _kind_unknowns(lot)
+    per_skin = [unknown for skin in skins for unknown in (skin.pelt, skin.thickness)]
+    return Setting(
+        sheet=sheet,
+        start=sheet.aim.start,
+        skins=skins,
+        lots=plants,
+        target=target,
+        vat_l=vat_l,
+        pot_l=pot_l,
+        film=FILM[move],
+        moved=MOVED[move],
+        unknowns=tuple(u for u in (*per_lot, *per_skin, *shared) if u.spread > 0.0),
+        notes=tuple(notes),
+    )
+
+
+def _kind_unknowns(lot: LotFacts) -> list[Unknown]:
+    """How one material of a blend differs from the common tannin (from memory)."""
+    name = lot.material_id
+    return [
+        Unknown(f"mobility:{name}", f"how fast {lot.label} moves", 1.0, 0.35, "log", "ratio", ("memory",)),
+        Unknown(f"affinity:{name}", f"how readily {lot.label} binds", 1.0, 0.25, "log", "ratio", ("memory",)),
+    ]  # fmt: skip
+
+
+def _target(aim: sheets.Aim) -> Target:
+    leather = leathers.leather(aim.leather)
+    low, high = leather.degree[0] / 100.0, leather.degree[1] / 100.0
+    if aim.degree_low is not None and aim.degree_high is not None:
+        low, high = aim.degree_low / 100.0, aim.degree_high / 100.0
+        if high - low < 0.05:
+            low = max(0.85 * high, 0.15)
+    return Target(
+        leather=aim.leather,
+        label=leather.label,
+        degree=0.5 * (low + high),
+        low=low,
+        high=high,
+        start_bk=0.5 * sum(leather.start_bk),
+        step_bk=0.5 * sum(leather.step_bk),
+        finish_bk=0.5 * sum(leather.finish_bk),
+    )
+
+
+def _lot(lot: sheets.Lot, sheet: sheets.Sheet) -> LotFacts:
+    material = materials.material(lot.material_id)
+    prior = priors.tannin_prior(lot.material_id, lot.history)
+    tannin = prior.unknown
+    figure = lot.tannin or sheet.known_for(lot.material_id)
+    if figure is not None:
+        tannin = _told(tannin, figure)
+    label = lot.name or material.name
+    return LotFacts(
+        lot=lot,
+        label=label,
+        part=material.part,
+        tannin=replace(tannin, label=f"how strong the {label} is"),
+        moisture=replace(
+            priors.moisture_prior(lot.material_id, lot.state),
+            name=f"moisture:{lot.material_id}",
+            label=f"how dry the {label} is",
+        ),
+        purity=replace(
+            priors.purity_prior(lot.material_id),
+            name=f"purity:{lot.material_id}",
+            label=f"how much of the solids of {label} is tannin",
+        ),
+        prior=prior,
+    )
+
+
+def _told(prior: Unknown, figure: sheets.TanninFigure) -> Unknown:
+    """A tannin figure somebody gave: a range as its 5 to 95 %, one number within about a fifth."""
+    low, high = figure.low_pct / 100.0, figure.high_pct / 100.0
+    if high - low < 1e-9:
+        low, high = low / 1.35, min(high * 1.35, 0.9)
+
+    def logit(share: float) -> float:
+        return math.log(share / (1.0 - share))
+
+    middle = 0.5 * (logit(low) + logit(high))
+    return replace(
+        prior,
+        median=1.0 / (1.0 + math.exp(-middle)),
+        spread=(logit(high) - logit(low)) / (2.0 * SEVENTEEN),
+        sources=("measured-here",),
+    )
+
+
+def _range_log(low: float, high: float) -> tuple[float, float]:
+    """Median and log spread of a range read as 5th to 95th percentile."""
+    return math.sqrt(low * high), math.log(high / low) / (2.0 * SEVENTEEN)
+
+
+def _skin(index: int, skin: sheets.Skin, notes: list[str]) -> SkinFacts:
+    animal = animals.animal(skin.animal) if skin.animal else None
+    share = animal.skin_share if animal else (0.5, 0.95)
+    share_median, share_spread = _range_log(*share)
+    density = parameters.parameter("pelt_density").median
+    weight, weight_spread = _weight(skin, animal, notes)
+    factor, factor_spread = _pelt_factor(skin.stage, share_median, share_spread)
+    pelt, pelt_spread = weight * factor, math.hypot(weight_spread, factor_spread)
+    thickness, thickness_spread = _thickness(skin, animal, weight * _to_green(skin.stage), notes)
+    if skin.area_m2 is not None and skin.thickness_mm is not None:
+        # Area and thickness say what the pelt weighs better than a share of the green weight.
+        pelt = skin.area_m2 * skin.thickness_mm * density
+        pelt_spread = min(pelt_spread, 0.15)
+    elif skin.area_m2 is not None:
+        thickness, thickness_spread = pelt / (skin.area_m2 * density), pelt_spread
+    said = f" of {skin.name}" if skin.name else ""
+    return SkinFacts(
+        name=skin.name,
+        count=skin.count,
+        hair_on=skin.hair_on,
+        weight_kg=skin.weight_kg,
+        stage=skin.stage,
+        pelt=Unknown(
+            f"pelt:{index}", f"how much pelt the skin{said} gives", pelt, max(pelt_spread, 0.03),
+            "log", "kg", ("memory",),
+        ),
+        thickness=Unknown(
+            f"thickness:{index}", f"how thick the skin{said} is", thickness,
+            max(thickness_spread, 0.03), "log", "mm", ("memory",),
+        ),
+        weight=Unknown(
+            f"weight:{index}", f"what the skin{said} weighs", weight, weight_spread, "log", "kg",
+            ("memory",),
+        ),
+    )  # fmt: skip
+
+
+def _weight(
+    skin: sheets.Skin, animal: animals.Animal | None, notes: list[str]
+) -> tuple[float, float]:
+    """Median [kg] and log spread of one skin's weight at its stage."""
+    if skin.weight_kg is not None:
+        return skin.weight_kg, 0.0
+    if animal is not None:
+        low, high = animal.green_kg
+        middle, spread = _range_log(low, high)
+        if skin.area_m2 is None and skin.thickness_mm is None:
+            notes.append(
+                f"No weight was given for the {skin.name}: {low:g} to {high:g} kg green is taken."
+            )
+        return middle / _to_green(skin.stage), spread
+    if skin.area_m2 is not None and skin.thickness_mm is not None:
+        density = parameters.parameter("pelt_density").median
+        return skin.area_m2 * skin.thickness_mm * density / 0.7, 0.15
+    raise InputError(
+        f"nothing says how large the {skin.name or 'skin'} is",
+        place="[[skin]]",
+        remedy='write weight = "2.4 kg", or an animal',
+    )
+
+
+def _to_green(stage: str) -> float:
+    """Green weight per weight at ``stage``."""
+    record = animals.stage(stage)
+    return 1.0 / math.sqrt(record.to_green[0] * record.to_green[1])
+
+
+def _pelt_factor(stage: str, share: float, share_spread: float) -> tuple[float, float]:
+    """Pelt per weight at ``stage``, and its log spread."""
+    if stage in ("limed", "delimed"):
+        return 1.0, 0.05
+    record = animals.stage(stage)
+    spread = math.log(record.to_green[1] / record.to_green[0]) / (2.0 * SEVENTEEN)
+    return _to_green(stage) * share, math.hypot(share_spread, spread)
+
+
+def _thickness(
+    skin: sheets.Skin, animal: animals.Animal | None, green_kg: float, notes: list[str]
+) -> tuple[float, float]:
+    """Median [mm] and log spread of the mean thickness of the pelt."""
+    if skin.thickness_mm is not None:
+        return skin.thickness_mm, parameters.parameter("thickness_error").spread
+    if animal is None:
+        raise InputError(
+            "a skin without an animal needs its thickness",
+            place="[[skin]]",
+            remedy='write thickness = "2 mm", or an animal',
+        )
+    middle, spread = _range_log(*animal.thickness_mm)
+    usual, _ = _range_log(*animal.green_kg)
+    # Skins of one kind of animal scale alike: thickness with the cube root of the weight.
+    middle *= min(max(green_kg / usual, 0.25), 4.0) ** (1.0 / 3.0)
+    notes.append(
+        f"No thickness was given for the {skin.name}: about {middle:.1f} mm is taken "
+        "(time grows with its square)."
+    )
+    return middle, spread
+
+
+def _round_up(litres: float) -> float:
+    step = 1.0 if litres < 20.0 else 5.0
+    return step * math.ceil(litres / step)
+
+
+Notify = Callable[[str], None]
+"""Told in a few words what is being worked on."""

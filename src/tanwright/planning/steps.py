@@ -1,0 +1,212 @@
+"""The days of a plan in words: what to do, when, how strong, and why."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import numpy as np
+
+from tanwright.planning.amounts import Amounts
+from tanwright.planning.answers import Range, Step
+from tanwright.planning.course import Cook, Poured
+from tanwright.planning.looks import look_of
+from tanwright.planning.outcome import Course, Outcome
+from tanwright.planning.policy import pot_kg
+from tanwright.planning.setting import Setting
+from tanwright.science.belief.summary import percentiles
+from tanwright.science.belief.unknowns import Floats
+
+
+def range_of(values: Floats) -> Range:
+    """5th, 50th and 95th percentile of ``values`` (m,); infinite values count as large."""
+    found = percentiles(np.asarray(values, dtype=float))
+    return Range(found.p05, found.p50, found.p95)
+
+
+def on(setting: Setting, day: float) -> date:
+    """The date of ``day`` after the start."""
+    return setting.start + timedelta(days=int(np.floor(day + 1e-6)))
+
+
+def steps_of(
+    setting: Setting, outcome: Outcome, course: Course, amounts: Amounts, today: date
+) -> tuple[Step, ...]:
+    """Everything still to be done from ``today`` on, by date."""
+    now = setting.day_of(today)
+    steps: list[Step] = []
+    if now <= 0.0:
+        steps += _before(setting, amounts)
+        steps.append(_start(setting, outcome, course))
+    for change in course.changes:
+        if change.day > now - 1e-6 and isinstance(change, Cook):
+            steps.append(_strengthen(setting, outcome, change))
+    steps += _looks(setting, outcome, now)
+    steps += _end(setting, outcome, now)
+    steps.sort(key=lambda step: (step.date, _ORDER.index(step.action)))
+    return tuple(_no_earlier(step, today) for step in steps)
+
+
+_ORDER = ("gather", "start", "strengthen", "top-up", "move", "wait", "look", "gate", "rinse")
+
+
+def _no_earlier(step: Step, today: date) -> Step:
+    return replace(step, date=today) if step.date < today else step
+
+
+def _before(setting: Setting, amounts: Amounts) -> list[Step]:
+    steps = []
+    for j, lot in enumerate(setting.lots):
+        have = lot.lot.have_kg or 0.0
+        kg = range_of(np.maximum(amounts.need_kg[:, j] - have, 0.0))
+        if lot.lot.have_kg is None:
+            steps.append(
+                Step(
+                    setting.start, "gather",
+                    f"Have {kg.p50:.2g} kg of {lot.label} by you, better {kg.p95:.2g} kg",
+                    "The larger figure is enough in 19 cases of 20; the first pot tells more.",
+                    material_id=lot.material_id,
+                )
+            )  # fmt: skip
+    have = np.array([lot.lot.have_kg or 0.0 for lot in setting.lots])
+    if all(lot.lot.have_kg is not None for lot in setting.lots) and setting.lots:
+        short = float(1.0 - amounts.enough.mean())
+        if short > 0.1:
+            j = amounts.main
+            gap = range_of(
+                np.maximum(amounts.need_g - amounts.supply_g, 0.0)
+                / np.maximum(amounts.need_g, 1e-9)
+                * amounts.need_kg.sum(axis=1)
+            )
+            more = gap.p95 if short < 0.5 else gap.p50
+            steps.append(
+                Step(
+                    setting.start, "gather",
+                    f"Know where another {max(more, 0.1):.2g} kg of {setting.lots[j].label} is to be had",
+                    f"What lies here ({have.sum():.3g} kg) falls short in about "
+                    f"{round(10 * short)} cases of 10.",
+                    material_id=setting.lots[j].material_id,
+                )
+            )  # fmt: skip
+    return steps
+
+
+def _mix(setting: Setting, kg: tuple[float, ...]) -> str:
+    parts = [f"{m:.2g} kg {lot.label}" for m, lot in zip(kg, setting.lots, strict=True) if m > 0.0]
+    return " and ".join(parts) or "no material"
+
+
+def _pots(setting: Setting, kg: tuple[float, ...]) -> int:
+    return max(1, round(sum(m / pot_kg(setting, j) for j, m in enumerate(kg)) + 0.4))
+
+
+def _start(setting: Setting, outcome: Outcome, course: Course) -> Step:
+    first = range_of(outcome.strength_bk[:, 0])
+    pots = _pots(setting, course.first.kg)
+    return Step(
+        setting.start, "start",
+        f"Cook {_mix(setting, course.first.kg)} in {pots} pot{'s' if pots > 1 else ''}, two waters each; "
+        f"fill the vat to {setting.vat_l:g} L with it and water, cool, put the skin in",
+        "A weak first liquor colours the pelt evenly; a strong one tans the outside shut.",
+        strength_bk=first.p50, strength_range_bk=first, litres=setting.vat_l, look=look_of(first.p50),
+    )  # fmt: skip
+
+
+def _strengthen(setting: Setting, outcome: Outcome, cook: Cook) -> Step:
+    after = range_of(outcome.result.at(cook.day, outcome.strength_bk))
+    before = outcome.result.at(cook.day - 1e-4, outcome.strength_bk)
+    wanted = (
+        1.0 if cook.below_bk is None else float(np.mean(before < cook.below_bk))
+    )
+    only = ""
+    if cook.below_bk is not None and wanted < 0.9:
+        only = (
+            f" Only if the vat stands below {cook.below_bk:.0f} °Bk (paler than "
+            f"{look_of(cook.below_bk)}): needed in about {round(10 * wanted)} cases of 10."
+        )
+    return Step(
+        on(setting, cook.day), "strengthen",
+        f"Cook {_mix(setting, cook.kg)} in {cook.litres:.0f} L taken from the vat, pour it back cool",
+        f"The skin has drawn the vat down to about {float(np.median(before)):.0f} °Bk.{only}",
+        strength_bk=after.p50, strength_range_bk=after, litres=cook.litres, look=look_of(after.p50),
+    )  # fmt: skip
+
+
+def _first_day_over(outcome: Outcome, series: Floats, level: float) -> float:
+    """First day on which the median of ``series`` (m, t) is above ``level``; inf if never."""
+    middle = np.median(series, axis=0)
+    hit = np.flatnonzero(middle >= level)
+    return float(outcome.day[hit[0]]) if hit.size else np.inf
+
+
+def look_days(outcome: Outcome, now: float) -> list[float]:
+    """Days worth a cut: a third and two thirds through, then around the finish."""
+    finish = range_of(outcome.finish_day)
+    days = [
+        _first_day_over(outcome, outcome.through, 1.0 / 3.0),
+        _first_day_over(outcome, outcome.through, 2.0 / 3.0),
+        finish.p05,
+    ]
+    end = float(outcome.day[-1])
+    kept: list[float] = []
+    for day in sorted(float(np.ceil(d)) for d in days if np.isfinite(d) and d <= end):
+        if day > now and (not kept or day - kept[-1] >= max(1.0, 0.06 * day)):
+            kept.append(day)
+    return kept
+
+
+def _looks(setting: Setting, outcome: Outcome, now: float) -> list[Step]:
+    steps = []
+    for day in look_days(outcome, now):
+        share = range_of(outcome.result.at(day, outcome.through))
+        pale = 1.0 - share.p50
+        view = (
+            "no pale line at all"
+            if pale < 0.02
+            else f"about {pale:.0%} still pale in the middle"
+        )
+        steps.append(
+            Step(
+                on(setting, day), "look",
+                "Cut a sliver at the neck and at the haunch and look at the wet edge",
+                f"Expected: {view} (between {1 - share.p95:.0%} and {1 - share.p05:.0%}); "
+                "what you see settles the finish day better than anything else.",
+                look=view,
+            )
+        )  # fmt: skip
+    return steps
+
+
+def _end(setting: Setting, outcome: Outcome, now: float) -> list[Step]:
+    finish = range_of(outcome.finish_day)
+    if not np.isfinite(finish.p50):
+        day = float(outcome.day[-1])
+        return [
+            Step(
+                on(setting, max(day, now)), "gather",
+                "With this much material the skin is not expected to finish: more is needed",
+                "In at least half of the cases the liquor is spent before the wanted leather is reached.",
+            )
+        ]  # fmt: skip
+    day = max(np.ceil(finish.p50), now)
+    return [
+        Step(
+            on(setting, day), "gate",
+            "Ask whether it is done: cut, feel, dry-bend",
+            "Done is never a date: no pale line at the thickest and the thinnest place, no part that still "
+            "feels like raw skin, and a snip dried on a stove that bends without cracking.",
+            look="cut at neck, haunch and belly",
+        ),
+        Step(
+            on(setting, day + 1.0), "rinse",
+            "When all three say yes: rinse, press out, oil the damp grain, dry slowly in the shade",
+            "Fast drying and sun crack the grain; oil goes where the water leaves.",
+        ),
+    ]  # fmt: skip
+
+
+def described(change: Cook | Poured, setting: Setting) -> str:
+    """A change of the vat in a few words, for a mark on a picture."""
+    if isinstance(change, Cook):
+        return f"{_mix(setting, change.kg)} cooked in {change.litres:.0f} L"
+    return f"{change.in_l:.3g} L of {change.strength_bk:.0f} °Bk put in"
