@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from tanwright.errors import InputError
-from tanwright.reference.loader import table
+from tanwright.reference.loader import record, table
 
 Span = tuple[float, float]
 
 
 @dataclass(frozen=True)
 class Animal:
-    """Usual sizes of one skin as (low, high).
+    """Usual sizes of one skin.
 
     ``skin_share`` is what is left of the green weight once hair, fat and flesh are off.
     """
@@ -22,13 +22,37 @@ class Animal:
     id: str
     name: str
     aliases: tuple[str, ...]
-    green_kg: Span
-    area_m2: Span
-    thickness_mm: Span
-    skin_share: Span
+    green_low_kg: float
+    green_high_kg: float
+    area_low_m2: float
+    area_high_m2: float
+    thickness_low_mm: float
+    thickness_high_mm: float
+    skin_share_low: float
+    skin_share_high: float
     hair_on: bool
     note: str
     source: str
+
+    @property
+    def green_kg(self) -> Span:
+        """Weight as it comes off the animal, low and high."""
+        return self.green_low_kg, self.green_high_kg
+
+    @property
+    def area_m2(self) -> Span:
+        """Area, low and high."""
+        return self.area_low_m2, self.area_high_m2
+
+    @property
+    def thickness_mm(self) -> Span:
+        """Mean raw thickness, low and high."""
+        return self.thickness_low_mm, self.thickness_high_mm
+
+    @property
+    def skin_share(self) -> Span:
+        """Share of the green weight left without hair, fat and flesh, low and high."""
+        return self.skin_share_low, self.skin_share_high
 
 
 @dataclass(frozen=True)
@@ -37,8 +61,10 @@ class Region:
 
     id: str
     name: str
-    area_share: Span
-    thickness_ratio: Span
+    area_share_low: float
+    area_share_high: float
+    thickness_low: float
+    thickness_high: float
     fibre: str
     behaviour: str
     source: str
@@ -50,11 +76,24 @@ class Stage:
 
     id: str
     label: str
-    to_green: Span
-    water_share: Span
-    hide_share: Span
+    to_green_low: float
+    to_green_high: float
+    water_low: float
+    water_high: float
+    hide_share_low: float
+    hide_share_high: float
     note: str
     source: str
+
+    @property
+    def to_green(self) -> Span:
+        """Weight at this stage over the green weight, low and high."""
+        return self.to_green_low, self.to_green_high
+
+    @property
+    def hide_share(self) -> Span:
+        """Hide substance over the weight at this stage, low and high."""
+        return self.hide_share_low, self.hide_share_high
 
 
 @dataclass(frozen=True)
@@ -64,7 +103,8 @@ class WeightRatio:
     id: str
     from_stage: str
     to_stage: str
-    ratio: Span
+    ratio_low: float
+    ratio_high: float
     note: str
     source: str
 
@@ -77,49 +117,24 @@ def animal(name: str) -> Animal:
         if form in names:
             return names[form]
     near = difflib.get_close_matches(wanted, list(names), n=3, cutoff=0.6)
+    known = ", ".join(near or (item.name for item in animals()))
     raise InputError(
         f"no animal is called '{name}'",
-        remedy=(f"did you mean {', '.join(near)}, or " if near else "")
-        + ("" if near else "write one of " + ", ".join(item.name for item in animals()) + ", or ")
-        + "give the thickness of the skin",
+        remedy=f"{'did you mean' if near else 'write one of'} {known}?"
+        " For any other give the thickness of the skin",
     )
 
 
 @lru_cache(maxsize=1)
 def animals() -> tuple[Animal, ...]:
     """All animals of the table."""
-    return tuple(
-        Animal(
-            id=row.text("id"),
-            name=row.text("name"),
-            aliases=row.words("aliases"),
-            green_kg=(row.number("green_low_kg"), row.number("green_high_kg")),
-            area_m2=(row.number("area_low_m2"), row.number("area_high_m2")),
-            thickness_mm=(row.number("thickness_low_mm"), row.number("thickness_high_mm")),
-            skin_share=(row.number("skin_share_low"), row.number("skin_share_high")),
-            hair_on=row.text("hair_on") == "yes",
-            note=row.text("note"),
-            source=row.text("source"),
-        )
-        for row in table("animals")
-    )
+    return tuple(record(Animal, row) for row in table("animals"))
 
 
 @lru_cache(maxsize=1)
 def regions() -> tuple[Region, ...]:
     """Regions of a hide, butt first."""
-    return tuple(
-        Region(
-            id=row.text("id"),
-            name=row.text("name"),
-            area_share=(row.number("area_share_low"), row.number("area_share_high")),
-            thickness_ratio=(row.number("thickness_low"), row.number("thickness_high")),
-            fibre=row.text("fibre"),
-            behaviour=row.text("behaviour"),
-            source=row.text("source"),
-        )
-        for row in table("regions")
-    )
+    return tuple(record(Region, row) for row in table("regions"))
 
 
 def stage(name: str) -> Stage:
@@ -140,34 +155,13 @@ def stage(name: str) -> Stage:
 @lru_cache(maxsize=1)
 def stages() -> tuple[Stage, ...]:
     """All stages, in the order of the work."""
-    return tuple(
-        Stage(
-            id=row.text("id"),
-            label=row.text("label"),
-            to_green=(row.number("to_green_low"), row.number("to_green_high")),
-            water_share=(row.number("water_low"), row.number("water_high")),
-            hide_share=(row.number("hide_share_low"), row.number("hide_share_high")),
-            note=row.text("note"),
-            source=row.text("source"),
-        )
-        for row in table("stages")
-    )
+    return tuple(record(Stage, row) for row in table("stages"))
 
 
 @lru_cache(maxsize=1)
 def weight_ratios() -> tuple[WeightRatio, ...]:
     """Further weight conversions, to leather among them."""
-    return tuple(
-        WeightRatio(
-            id=row.text("id"),
-            from_stage=row.text("from_stage"),
-            to_stage=row.text("to_stage"),
-            ratio=(row.number("ratio_low"), row.number("ratio_high")),
-            note=row.text("note"),
-            source=row.text("source"),
-        )
-        for row in table("weights")
-    )
+    return tuple(record(WeightRatio, row) for row in table("weights"))
 
 
 @lru_cache(maxsize=1)

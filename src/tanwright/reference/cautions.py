@@ -1,4 +1,4 @@
-"""Cautions, shown where a step is proposed, and troubles with their signs and cures."""
+"""Cautions, shown where a step is proposed."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from tanwright.errors import InputError
-from tanwright.reference.loader import table
+from tanwright.reference.loader import record, table
 from tanwright.reference.materials import Material, material
 
 
@@ -22,33 +22,10 @@ class Caution:
     source: str
 
 
-@dataclass(frozen=True)
-class Trouble:
-    """One trouble; ``at`` is where it shows: vat or leather."""
-
-    id: str
-    at: str
-    sign: str
-    cause: str
-    check: str
-    remedy: str
-    prevent: str
-    source: str
-
-
 @lru_cache(maxsize=1)
 def cautions() -> tuple[Caution, ...]:
     """All cautions of the table."""
-    return tuple(
-        Caution(
-            id=row.text("id"),
-            topic=row.text("topic"),
-            when=row.words("when"),
-            text=row.text("text"),
-            source=row.text("source"),
-        )
-        for row in table("cautions")
-    )
+    return tuple(record(Caution, row) for row in table("cautions"))
 
 
 def cautions_for(topics: Iterable[str]) -> tuple[Caution, ...]:
@@ -56,9 +33,9 @@ def cautions_for(topics: Iterable[str]) -> tuple[Caution, ...]:
 
     A topic is a topic of the table (``"lime"``) or a case: ``"animal:hare"``, ``"stage:limed"``,
     ``"step:cooking"``, ``"tool:pot"``, ``"lot:mouldy"``, ``"part:bark"``, ``"gather:kills"``,
-    ``"hazard:poisonous"`` or ``"material:<id>"``.  A material's id brings in its own caution, its part,
-    hazards and the effect of gathering it.  Raises InputError for a topic that the table does not
-    know, UnknownMaterialError for an unknown material.
+    ``"hair:on"``, ``"hazard:poisonous"`` or ``"material:<id>"``.  A material's id brings in its
+    own caution, its part, its hazards and the effect of gathering it.  Raises InputError for a
+    topic that the table does not know, UnknownMaterialError for an unknown material.
     """
     wanted: set[str] = set()
     own: list[Caution] = []
@@ -80,13 +57,6 @@ def cautions_for(topics: Iterable[str]) -> tuple[Caution, ...]:
             raise _unknown_topic(topic)
     shown = [part for part in cautions() if part.topic in wanted or wanted & set(part.when)]
     return tuple(shown + [part for part in dict.fromkeys(own) if part not in shown])
-
-
-@lru_cache(maxsize=1)
-def troubles() -> tuple[Trouble, ...]:
-    """All troubles: those of the vat first, then those seen on the leather."""
-    names = ("id", "at", "sign", "cause", "check", "remedy", "prevent", "source")
-    return tuple(Trouble(*(row.text(name) for name in names)) for row in table("troubles"))
 
 
 def _cases_of(item: Material) -> set[str]:

@@ -1,4 +1,4 @@
-"""What the leather is to become, how it is tested, and at what heat it shrinks."""
+"""What the leather is to become, and the ladder of liquors that leads there."""
 
 from __future__ import annotations
 
@@ -7,48 +7,28 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from tanwright.errors import InputError
-from tanwright.reference.loader import table
-
-Span = tuple[float, float]
+from tanwright.reference.loader import record, table
 
 
 @dataclass(frozen=True)
 class Leather:
-    """One aim. Spans are (low, high); ``degree`` in g tannin per 100 g hide substance."""
+    """One aim: degree of tannage in g tannin per 100 g hide substance, strengths in °Bk."""
 
     id: str
     label: str
-    degree: Span
-    start_bk: Span
-    step_bk: Span
-    finish_bk: Span
-    oil_pct: Span
+    degree_low: float
+    degree_high: float
+    start_low_bk: float
+    start_high_bk: float
+    step_low_bk: float
+    step_high_bk: float
+    finish_low_bk: float
+    finish_high_bk: float
+    oil_low_pct: float
+    oil_high_pct: float
     fat_advice: str
+    source: str
     note: str
-    source: str
-
-
-@dataclass(frozen=True)
-class LeatherTest:
-    """One look or test; ``stage`` is vat, liquor or leather."""
-
-    id: str
-    name: str
-    do: str
-    read: str
-    stage: str
-    source: str
-
-
-@dataclass(frozen=True)
-class Shrinkage:
-    """Shrinkage temperature, °C, by one method."""
-
-    id: str
-    material: str
-    temperature_c: Span
-    method: str
-    source: str
 
 
 def leather(name: str) -> Leather:
@@ -67,43 +47,4 @@ def leather(name: str) -> Leather:
 @lru_cache(maxsize=1)
 def leathers() -> tuple[Leather, ...]:
     """All aims, softest first."""
-    return tuple(
-        Leather(
-            id=row.text("id"),
-            label=row.text("label"),
-            degree=(row.number("degree_low"), row.number("degree_high")),
-            start_bk=(row.number("start_low_bk"), row.number("start_high_bk")),
-            step_bk=(row.number("step_low_bk"), row.number("step_high_bk")),
-            finish_bk=(row.number("finish_low_bk"), row.number("finish_high_bk")),
-            oil_pct=(row.number("oil_low_pct"), row.number("oil_high_pct")),
-            fat_advice=row.text("fat_advice"),
-            note=row.text("note"),
-            source=row.text("source"),
-        )
-        for row in table("leathers")
-    )
-
-
-@lru_cache(maxsize=8)
-def leather_tests(stage: str | None = None) -> tuple[LeatherTest, ...]:
-    """Tests at home, all or those of one stage (vat, liquor, leather)."""
-    return tuple(
-        LeatherTest(*(row.text(name) for name in ("id", "name", "do", "read", "stage", "source")))
-        for row in table("leather_tests")
-        if stage is None or row.text("stage") == stage
-    )
-
-
-@lru_cache(maxsize=1)
-def shrinkage_temperatures() -> tuple[Shrinkage, ...]:
-    """Shrinkage temperatures; strip and micro-hot-table values are different quantities."""
-    return tuple(
-        Shrinkage(
-            id=row.text("id"),
-            material=row.text("material"),
-            temperature_c=(row.number("low_c"), row.number("high_c")),
-            method=row.text("method"),
-            source=row.text("source"),
-        )
-        for row in table("shrinkage")
-    )
+    return tuple(record(Leather, row) for row in table("leathers"))

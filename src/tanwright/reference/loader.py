@@ -8,15 +8,19 @@ from __future__ import annotations
 import csv
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import lru_cache
 from pathlib import Path
+from typing import Any, TypeVar
 
 from tanwright.errors import DataError
 from tanwright.reference.schema import Column, Schema, read_schema, words_of
 
 FOLDER = Path(__file__).parent / "tables"
 BIBLIOGRAPHY = Path(__file__).parent / "references.bib"
+
+
+Record = TypeVar("Record")
 
 
 @dataclass(frozen=True)
@@ -70,6 +74,26 @@ def table(name: str, folder: Path = FOLDER) -> tuple[Row, ...]:
         if column.refers:
             _check_references(schema, rows, column, folder)
     return rows
+
+
+def record(kind: type[Record], row: Row) -> Record:
+    """Row as a dataclass whose fields are named like the columns.
+
+    Fields are str, float, float | None, bool (yes or no) or tuple[str, ...].
+    """
+    values: dict[str, Any] = {}
+    for field in fields(kind):  # type: ignore[arg-type]
+        values[field.name] = _READERS[str(field.type)](row, field.name)
+    return kind(**values)
+
+
+_READERS = {
+    "str": Row.text,
+    "float": Row.number,
+    "float | None": Row.optional,
+    "bool": lambda row, name: row.text(name) == "yes",
+    "tuple[str, ...]": Row.words,
+}
 
 
 @lru_cache(maxsize=256)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from tanwright.errors import UnknownMaterialError
-from tanwright.reference.loader import Row, table
+from tanwright.reference.loader import record, table
 
 PARTS = (
     "bark", "leaf", "twig-leaf", "whole-herb", "root", "rhizome", "root-bark", "wood", "fruit",
@@ -217,7 +217,7 @@ def search(
 
 def observations() -> tuple[Observation, ...]:
     """All published figures."""
-    return tuple(_observation(row) for row in table("observations"))
+    return tuple(record(Observation, row) for row in table("observations"))
 
 
 def near_matches(text: str, count: int = 4) -> tuple[str, ...]:
@@ -286,7 +286,7 @@ def _grows_in(item: Material, region: str) -> bool:
 
 @lru_cache(maxsize=1)
 def _by_id() -> dict[str, Material]:
-    return {row.text("id"): _material(row) for row in table("materials")}
+    return {row.text("id"): record(Material, row) for row in table("materials")}
 
 
 @lru_cache(maxsize=1)
@@ -331,44 +331,3 @@ def _names_to_ids() -> dict[str, tuple[str, ...]]:
             if name:
                 names.setdefault(name, []).append(item.id)
     return {name: tuple(ids) for name, ids in names.items()}
-
-
-def _material(row: Row) -> Material:
-    return Material(
-        id=row.text("id"),
-        scientific_name=row.text("scientific_name"),
-        synonyms=row.words("synonyms"),
-        family=row.text("family"),
-        common_names=row.words("common_names"),
-        part=row.text("part"),
-        tannin_class=row.text("tannin_class"),
-        track_record=row.text("track_record"),
-        regions=row.words("regions"),
-        season=row.text("season"),
-        gather_effect=row.text("gather_effect"),
-        leather_colour=row.text("leather_colour"),
-        leather_character=row.text("leather_character"),
-        hazards=row.words("hazards"),
-        cautions=row.text("cautions"),
-        sources=row.words("sources"),
-        provenance=row.text("provenance"),
-    )
-
-
-def _observation(row: Row) -> Observation:
-    return Observation(
-        id=row.text("id"),
-        material_id=row.text("material_id"),
-        low_pct=row.optional("low_pct"),
-        high_pct=row.optional("high_pct"),
-        reading=row.text("reading"),
-        as_given=row.text("as_given"),
-        basis=row.text("basis"),
-        use=row.text("use"),
-        doubts=row.words("doubt"),
-        same_as=row.text("same_as"),
-        note=row.text("note"),
-        source=row.text("source"),
-        provenance=row.text("provenance"),
-        why_not_used=row.text("why_not_used"),
-    )

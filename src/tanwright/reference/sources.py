@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from tanwright.errors import DataError
-from tanwright.reference.loader import table
+from tanwright.reference.loader import record, table
 
 
 @dataclass(frozen=True)
@@ -63,6 +63,4 @@ def cite(keys: Iterable[str]) -> tuple[str, ...]:
 
 @lru_cache(maxsize=1)
 def _by_key() -> dict[str, Source]:
-    names = ("key", "author", "year", "title", "how_read", "licence", "group", "strength")
-    rows = table("sources")
-    return {row.text("key"): Source(*(row.text(name) for name in names)) for row in rows}
+    return {row.text("key"): record(Source, row) for row in table("sources")}

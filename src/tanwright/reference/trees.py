@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from tanwright.reference.loader import table
+from tanwright.reference.loader import record, table
 from tanwright.reference.materials import material
 
 
@@ -57,19 +57,7 @@ class BarkProperties:
 @lru_cache(maxsize=1)
 def allometry_groups() -> tuple[AllometryGroup, ...]:
     """All groups of trees."""
-    return tuple(
-        AllometryGroup(
-            id=row.text("id"),
-            name=row.text("name"),
-            genera=row.words("genera"),
-            kind=row.text("kind"),
-            b0=row.number("b0"),
-            b1=row.number("b1"),
-            check_at_20_cm_kg=row.number("check_at_20_cm_kg"),
-            source=row.text("source"),
-        )
-        for row in table("allometry")
-    )
+    return tuple(record(AllometryGroup, row) for row in table("allometry"))
 
 
 def allometry_group(material_id: str) -> AllometryGroup | None:
@@ -89,31 +77,10 @@ def component_ratio(component: str, kind: str) -> ComponentRatio:
 @lru_cache(maxsize=1)
 def bark_properties() -> tuple[BarkProperties, ...]:
     """Measured barks of the forest inventory (fia-refspecies)."""
-    return tuple(
-        BarkProperties(
-            species=row.text("species"),
-            common_name=row.text("common_name"),
-            material_id=row.text("material_id"),
-            allometry_group=f"{row.number('allometry_group'):g}",
-            kind=row.text("kind"),
-            green_moisture_pct=row.number("green_moisture_pct"),
-            basic_sg=row.number("basic_sg"),
-            bark_share_pct=row.number("bark_share_pct"),
-            source=row.text("source"),
-        )
-        for row in table("bark_properties")
-    )
+    return tuple(record(BarkProperties, row) for row in table("bark_properties"))
 
 
 @lru_cache(maxsize=1)
 def _ratios() -> dict[tuple[str, str], ComponentRatio]:
-    return {
-        (row.text("component"), row.text("kind")): ComponentRatio(
-            component=row.text("component"),
-            kind=row.text("kind"),
-            a0=row.number("a0"),
-            a1=row.number("a1"),
-            source=row.text("source"),
-        )
-        for row in table("allometry_ratios")
-    }
+    found = (record(ComponentRatio, row) for row in table("allometry_ratios"))
+    return {(ratio.component, ratio.kind): ratio for ratio in found}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from tanwright.reference.loader import table
+from tanwright.reference.loader import record, table
 from tanwright.reference.materials import Material
 
 
@@ -27,20 +27,7 @@ class Variation:
 @lru_cache(maxsize=1)
 def variations() -> tuple[Variation, ...]:
     """All statements."""
-    return tuple(
-        Variation(
-            id=row.text("id"),
-            topic=row.text("topic"),
-            plant=row.text("plant"),
-            statement=row.text("statement"),
-            low=row.optional("low"),
-            high=row.optional("high"),
-            unit=row.text("unit"),
-            source=row.text("source"),
-            provenance=row.text("provenance"),
-        )
-        for row in table("variation")
-    )
+    return tuple(record(Variation, row) for row in table("variation"))
 
 
 def variations_of(item: Material) -> tuple[Variation, ...]:
