@@ -69,6 +69,16 @@ class Region:
     behaviour: str
     source: str
 
+    @property
+    def area_share(self) -> Span:
+        """Share of the area, low and high."""
+        return self.area_share_low, self.area_share_high
+
+    @property
+    def thickness_ratio(self) -> Span:
+        """Thickness over that of the butt, low and high."""
+        return self.thickness_low, self.thickness_high
+
 
 @dataclass(frozen=True)
 class Stage:
@@ -84,6 +94,11 @@ class Stage:
     hide_share_high: float
     note: str
     source: str
+
+    @property
+    def water_share(self) -> Span:
+        """Water over the weight at this stage, low and high."""
+        return self.water_low, self.water_high
 
     @property
     def to_green(self) -> Span:
@@ -107,6 +122,11 @@ class WeightRatio:
     ratio_high: float
     note: str
     source: str
+
+    @property
+    def ratio(self) -> Span:
+        """Low and high."""
+        return self.ratio_low, self.ratio_high
 
 
 def animal(name: str) -> Animal:

@@ -1,4 +1,4 @@
-"""Cautions, shown where a step is proposed."""
+"""Cautions, shown where a step is proposed, and troubles with their signs and cures."""
 
 from __future__ import annotations
 
@@ -19,6 +19,20 @@ class Caution:
     topic: str
     when: tuple[str, ...]
     text: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """One trouble; ``at`` is where it shows: vat or leather."""
+
+    id: str
+    at: str
+    sign: str
+    cause: str
+    check: str
+    remedy: str
+    prevent: str
     source: str
 
 
@@ -57,6 +71,12 @@ def cautions_for(topics: Iterable[str]) -> tuple[Caution, ...]:
             raise _unknown_topic(topic)
     shown = [part for part in cautions() if part.topic in wanted or wanted & set(part.when)]
     return tuple(shown + [part for part in dict.fromkeys(own) if part not in shown])
+
+
+@lru_cache(maxsize=1)
+def troubles() -> tuple[Trouble, ...]:
+    """All troubles: those of the vat first, then those seen on the leather."""
+    return tuple(record(Trouble, row) for row in table("troubles"))
 
 
 def _cases_of(item: Material) -> set[str]:

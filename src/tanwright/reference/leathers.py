@@ -9,6 +9,8 @@ from functools import lru_cache
 from tanwright.errors import InputError
 from tanwright.reference.loader import record, table
 
+Span = tuple[float, float]
+
 
 @dataclass(frozen=True)
 class Leather:
@@ -29,6 +31,31 @@ class Leather:
     fat_advice: str
     source: str
     note: str
+
+    @property
+    def degree(self) -> Span:
+        """Degree of tannage, low and high, g per 100 g hide substance."""
+        return self.degree_low, self.degree_high
+
+    @property
+    def start_bk(self) -> Span:
+        """First liquor, low and high."""
+        return self.start_low_bk, self.start_high_bk
+
+    @property
+    def step_bk(self) -> Span:
+        """Rise at each strengthening, low and high."""
+        return self.step_low_bk, self.step_high_bk
+
+    @property
+    def finish_bk(self) -> Span:
+        """Last liquor, low and high."""
+        return self.finish_low_bk, self.finish_high_bk
+
+    @property
+    def oil_pct(self) -> Span:
+        """Oil, % of the damp weight, low and high."""
+        return self.oil_low_pct, self.oil_high_pct
 
 
 def leather(name: str) -> Leather:
