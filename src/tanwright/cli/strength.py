@@ -181,9 +181,8 @@ def _purity(text: str | None, material: str) -> tuple[float, float, str]:
     """Low and high share, and where they come from."""
     import re
 
-    from tanwright.planning import plants
-
     from tanwright.errors import InputError
+    from tanwright.planning import plants
 
     if text is None:
         described = plants.describe(material)
