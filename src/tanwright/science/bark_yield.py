@@ -80,13 +80,14 @@ RATIOS: dict[Wood, dict[Component, tuple[float, float]]] = {
 
 _GENERA: dict[str, str] = {
     "cedar": "calocedrus chamaecyparis cupressus juniperus larix sequoia sequoiadendron taxodium "
-    "thuja cedrus cryptomeria",
+    "thuja cedrus cryptomeria dacrydium",
     "douglas-fir": "pseudotsuga",
     "fir": "abies tsuga",
     "pine": "pinus",
     "spruce": "picea",
     "willow": "alnus populus salix",
     "birch": "betula",
+    "woodland-oak": "prosopis neltuma",
     "oak": "quercus carya fagus",
     "mixed": "acer acacia aesculus arbutus castanea celtis cornus corylus eucalyptus fraxinus "
     "ilex juglans lithocarpus liquidambar liriodendron magnolia malus morus notholithocarpus nyssa "
@@ -97,7 +98,6 @@ _SPECIES = {
     "acer saccharinum": "birch",
     "acer negundo": "birch",
     "acer saccharum": "oak",
-    "prosopis glandulosa": "woodland-oak",
 }
 
 
