@@ -60,11 +60,10 @@ def _print(shown: list[OutsideCheck], count: int, misses: int) -> None:
         rows = [check for check in shown if check.source == key]
         say(f"{key}: {rows[0].citation}")
         table(
-            ("id", "quantity", "published", "ours", "difference", ""),
+            ("quantity [id]", "published", "ours", "difference", ""),
             (
                 (
-                    check.id,
-                    check.label,
+                    f"{check.label} [{check.id}]",
                     f"{check.published} {check.unit}".strip(),
                     check.ours,
                     _difference(check.difference),
@@ -72,11 +71,12 @@ def _print(shown: list[OutsideCheck], count: int, misses: int) -> None:
                 )
                 for check in rows
             ),
-            whole=(0, 5),
+            whole=(3, 4),
         )
         say()
     say(
-        f"{count} checks: {count - misses} agree, {misses} fail. --json adds inputs, tolerances and places."
+        f"{count} checks: {count - misses} agree, {misses} fail. "
+        "--json adds inputs, tolerances and places."
     )
 
 
