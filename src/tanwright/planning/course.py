@@ -20,6 +20,9 @@ RETURNED = 0.95
 """Share of the tannin in the liquor a cook was made with that comes back; the rest stays in the
 drained bark with the last water (from memory)."""
 
+USUAL_COOK_L_PER_KG = 6.0
+"""Liquor that two waters of a usual cook give per kg of material (5 L on, 2 L held, then 3 L)."""
+
 
 @dataclass(frozen=True)
 class Cook:
@@ -39,13 +42,14 @@ class Cook:
 class Poured:
     """Liquor of a known strength put in: a swap (as much taken out first) or a top-up.
 
-    ``tannin_g_per_l`` and ``nontan_g_per_l`` are zero for water.
+    ``strength_bk`` is nought for water and ``None`` when nobody measured it: then it is taken as the
+    pooled waters of a usual cook of ``material`` (column).
     """
 
     day: float
     out_l: float
     in_l: float
-    strength_bk: float
+    strength_bk: float | None
     material: int = 0
 
 
@@ -135,8 +139,11 @@ def _cook(worlds: Worlds, cook: Cook) -> Pour:
 
 
 def _pour(worlds: Worlds, poured: Poured) -> Pour:
-    solubles = poured.strength_bk * worlds.solubles_per_degree
     tannin = np.zeros_like(worlds.purity)
     purity = worlds.purity[:, poured.material]
+    if poured.strength_bk is None:
+        solubles = worlds.drawn_g_per_kg[:, poured.material] / purity / USUAL_COOK_L_PER_KG
+    else:
+        solubles = poured.strength_bk * worlds.solubles_per_degree
     tannin[:, poured.material] = solubles * purity
     return Pour(poured.day, poured.out_l, poured.in_l, tannin, solubles * (1.0 - purity))

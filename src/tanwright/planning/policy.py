@@ -72,11 +72,12 @@ def plan_cooks(
     begin: VatState | None = None,
     horizon_days: float = 500.0,
     last_strength_bk: float | None = None,
+    last_cook_day: float | None = None,
 ) -> tuple[Cook, ...]:
     """Cooks for the middle world ``world`` (one member) from ``stock_kg`` (j,) of the materials.
 
-    Starts a new vat, or goes on from ``begin``. Every cook after the first carries the strength below which
-    it is needed.
+    Starts a new vat, or goes on from ``begin``, where ``last_strength_bk`` and ``last_cook_day`` tell of
+    the last strengthening. Every cook after the first carries the strength below which it is needed.
     """
     stock = np.array(stock_kg, dtype=float)
     mix = stock / stock.sum() if stock.sum() > 0.0 else stock
@@ -99,7 +100,7 @@ def plan_cooks(
     after = last_strength_bk or after
     rung = int(np.searchsorted(rungs, after + 0.5))
     beat = beat_days(world, setting)
-    state, last_cook = begin, begin.day
+    state, last_cook = begin, begin.day if last_cook_day is None else last_cook_day
     least = min(0.25 * largest, 0.12 * float(stock.sum()) + 1e-9)
     while state.day < horizon_days:
         now = float(strength_bk(world, state.tannin_g_per_l, state.nontan_g_per_l)[0])

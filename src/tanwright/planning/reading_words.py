@@ -133,6 +133,21 @@ def temperature_in(text: str) -> str | None:
     return match[0] if match else None
 
 
+_MASS = re.compile(rf"^\s*{_NUMBER}\s*(?:kg|g|lb|lbs|pounds?|oz)\b", re.IGNORECASE)
+_VOLUME = re.compile(rf"{_NUMBER}\s*(?:l|litres?|liters?|ml|gal|gallons?|qt)\b", re.IGNORECASE)
+
+
+def is_a_mass(text: str) -> bool:
+    """Whether ``text`` is a weight ("1.5 kg") rather than a volume."""
+    return _MASS.match(text) is not None
+
+
+def volume_in(text: str) -> str | None:
+    """The first volume written in ``text``, as written ("13 L"), or ``None``."""
+    match = _VOLUME.search(text)
+    return match[0] if match else None
+
+
 def event_in(text: str) -> str | None:
     """The event that ``text`` begins with, or ``None``."""
     low = " ".join(text.lower().split())

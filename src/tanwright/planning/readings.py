@@ -85,12 +85,17 @@ class Weighed:
 
 @dataclass(frozen=True)
 class Strengthened:
-    """Liquor put into the vat, litres, with its strength if that was said."""
+    """Liquor put into the vat, litres, with its strength if that was said; or material cooked.
 
-    litres: float
+    ``mass_kg`` of material cooked in liquor of the vat and poured back; ``litres`` is then how much
+    liquor it was cooked in, if that was said.
+    """
+
+    litres: float | None
     how: How
     liquor: Strength | None
     material_id: str | None
+    mass_kg: float | None = None
 
 
 @dataclass(frozen=True)
@@ -387,9 +392,6 @@ def _weighed(row: _Row) -> Weighed:
 
 
 def _strengthened(row: _Row) -> Strengthened:
-    litres = row.quantity(units.volume_l, "5 with unit L")
-    if litres <= 0.0:
-        row.refuse("value", f'"{row.get("value")}" is not above nought', "write 5 with unit L")
     said = f"{row.get('place')} {row.get('note')}".lower()
     how: How = "swap" if "swap" in said else "top-up" if "top" in said else "unsaid"
     material_id: str | None = None
@@ -402,6 +404,18 @@ def _strengthened(row: _Row) -> Strengthened:
             raise type(error)(
                 error.what, place=row.place("material"), remedy=error.remedy
             ) from None
+    if words.is_a_mass(f"{row.get('value')} {row.get('unit')}"):
+        cooked = row.quantity(units.mass_kg, "1.5 with unit kg")
+        if cooked <= 0.0:
+            row.refuse(
+                "value", f'"{row.get("value")}" is not above nought', "write 1.5 with unit kg"
+            )
+        written = words.volume_in(said)
+        litres = None if written is None else units.volume_l(written, place=row.place("note"))
+        return Strengthened(litres, how, None, material_id, cooked)
+    litres = row.quantity(units.volume_l, "5 with unit L, or the material cooked with unit kg")
+    if litres <= 0.0:
+        row.refuse("value", f'"{row.get("value")}" is not above nought', "write 5 with unit L")
     found = words.strength_in(said)
     liquor = None
     if found is not None:

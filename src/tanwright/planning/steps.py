@@ -209,4 +209,8 @@ def described(change: Cook | Poured, setting: Setting) -> str:
     """A change of the vat in a few words, for a mark on a picture."""
     if isinstance(change, Cook):
         return f"{_mix(setting, change.kg)} cooked in {change.litres:.0f} L"
+    if change.strength_bk is None:
+        return f"{change.in_l:.3g} L of cooked liquor put in"
+    if change.strength_bk == 0.0:
+        return f"{change.in_l:.3g} L of water put in"
     return f"{change.in_l:.3g} L of {change.strength_bk:.0f} °Bk put in"

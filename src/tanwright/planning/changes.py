@@ -1,0 +1,146 @@
+"""What readings changed against the plan, and why, in words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from tanwright.planning.amounts import Amounts
+from tanwright.planning.answers import Change, Range
+from tanwright.planning.history import History
+from tanwright.planning.outcome import Course, Outcome, run_course
+from tanwright.planning.setting import Setting
+from tanwright.planning.steps import on, range_of
+from tanwright.planning.worlds import middle_world
+from tanwright.science.belief.unknowns import Floats
+
+TOLD_SHIFT = 0.25
+"""A belief is told when its middle moved by this many prior standard deviations."""
+TOLD_NARROWING = 0.8
+"""Or when its spread fell below this share of the prior's."""
+
+
+def changes_of(
+    setting: Setting,
+    z_before: Floats,
+    z_after: Floats,
+    amounts_before: Amounts,
+    amounts_after: Amounts,
+    before: Outcome,
+    after: Outcome,
+    course: Course,
+    history: History,
+) -> tuple[Change, ...]:
+    """What changed, most important first."""
+    found = [_finish(setting, before, after, z_before, z_after)]
+    found += _interruptions(setting, z_after, course, history, after)
+    found += _amount(setting, amounts_before, amounts_after)
+    found += _beliefs(setting, z_before, z_after)
+    return tuple(found)
+
+
+def _span(setting: Setting, days: Floats) -> str:
+    found = range_of(days)
+    first = on(setting, np.ceil(found.p05)) if np.isfinite(found.p05) else None
+    last = on(setting, np.ceil(found.p95)) if np.isfinite(found.p95) else None
+    if first is None:
+        return "not within two years"
+    return f"{first} to {last}" if last is not None else f"{first} at the earliest, the latest open"
+
+
+def _finish(
+    setting: Setting, before: Outcome, after: Outcome, z_before: Floats, z_after: Floats
+) -> Change:
+    moved = _moved(setting, z_before, z_after)
+    why = "no reading has said otherwise yet"
+    if moved:
+        name, shift = moved[0]
+        label = next(u.label for u in setting.unknowns if u.name == name)
+        why = f"chiefly because of {label}, now believed {'higher' if shift > 0 else 'lower'}"
+    return Change(
+        "done", _span(setting, before.finish_day), _span(setting, after.finish_day), why
+    )
+
+
+def _moved(setting: Setting, z_before: Floats, z_after: Floats) -> list[tuple[str, float]]:
+    """Unknowns whose middle moved, by how many prior sds, the most moved first."""
+    shift = np.median(z_after, axis=0) - np.median(z_before, axis=0)
+    order = np.argsort(-np.abs(shift))
+    return [
+        (setting.unknowns[i].name, float(shift[i])) for i in order if abs(shift[i]) >= TOLD_SHIFT
+    ]
+
+
+def _interruptions(
+    setting: Setting, z_after: Floats, course: Course, history: History, after: Outcome
+) -> list[Change]:
+    if not history.events:
+        return []
+    world = middle_world(setting, z_after)
+    end = float(after.day[-1])
+    with_them = run_course(world, setting, course, end).finish_day[0]
+    calm = replace(course, spells=history.spells[:1])
+    without = run_course(world, setting, calm, end).finish_day[0]
+    if not (np.isfinite(with_them) and np.isfinite(without)):
+        return []
+    cost = with_them - without
+    if abs(cost) < 0.5:
+        why = "little of it fell in days when the skin would have moved much"
+        return [Change("interruptions", "-", "less than half a day", why)]
+    words = ", ".join(text for _, text in history.events[:3])
+    return [
+        Change(
+            "interruptions",
+            f"{on(setting, np.ceil(without))} without them",
+            f"{on(setting, np.ceil(with_them))}, {abs(cost):.0f} days {'later' if cost > 0 else 'earlier'}",
+            f"the vat went through: {words}",
+        )
+    ]
+
+
+def _kg(found: Range) -> str:
+    return f"{found.p05:.2g} to {found.p95:.2g} kg, middle {found.p50:.2g}"
+
+
+def _amount(setting: Setting, before: Amounts, after: Amounts) -> list[Change]:
+    found = []
+    for j, lot in enumerate(setting.lots):
+        old, new = range_of(before.need_kg[:, j]), range_of(after.need_kg[:, j])
+        if old.p50 <= 0.0 or new.p50 <= 0.0:
+            continue
+        narrowed = np.log(new.p95 / max(new.p05, 1e-9)) / np.log(old.p95 / max(old.p05, 1e-9))
+        if abs(np.log(new.p50 / old.p50)) < 0.05 and narrowed > 0.9:
+            continue
+        found.append(
+            Change(
+                f"{lot.label} needed in all",
+                _kg(old),
+                _kg(new),
+                f"the range is now {narrowed:.0%} of what it was",
+            )
+        )
+    return found
+
+
+def _beliefs(setting: Setting, z_before: Floats, z_after: Floats) -> list[Change]:
+    found = []
+    shift = np.abs(np.median(z_after, axis=0) - np.median(z_before, axis=0))
+    narrowed = z_after.std(axis=0) / z_before.std(axis=0)
+    order = np.argsort(narrowed - shift)
+    for i in order[:3]:
+        if shift[i] < TOLD_SHIFT and narrowed[i] > TOLD_NARROWING:
+            continue
+        unknown = setting.unknowns[i]
+        factor, unit = (100.0, "%") if unknown.shape == "logit" else (1.0, unknown.unit)
+        old = range_of(unknown.value(z_before[:, i]) * factor)
+        new = range_of(unknown.value(z_after[:, i]) * factor)
+        found.append(
+            Change(
+                unknown.label,
+                f"{old.p05:.2g} to {old.p95:.2g} {unit}",
+                f"{new.p05:.2g} to {new.p95:.2g} {unit}",
+                "this is what the readings say most about",
+            )
+        )
+    return found

@@ -1,0 +1,226 @@
+"""The plan again after readings: narrower, with what changed and why, next action first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time
+
+import numpy as np
+
+from tanwright.planning.amounts import Amounts, work_out
+from tanwright.planning.answering import Extras, answer
+from tanwright.planning.answers import Answer, Mark, ReadingCheck
+from tanwright.planning.changes import changes_of
+from tanwright.planning.course import schedule_of, strength_bk
+from tanwright.planning.history import History, Observed, read_history
+from tanwright.planning.outcome import Course, look_at, run_course
+from tanwright.planning.plan import MEMBERS, plan_course, run_to_end, stock_kg
+from tanwright.planning.policy import COARSE, VatState, plan_cooks
+from tanwright.planning.readings import Readings
+from tanwright.planning.setting import Notify, Setting, settle
+from tanwright.planning.sheet import Sheet
+from tanwright.planning.worlds import make_worlds, middle_world
+from tanwright.science.belief.noise import CutNoise, LooksNoise
+from tanwright.science.belief.summary import Percentiles
+from tanwright.science.belief.unknowns import Floats, draw
+from tanwright.science.belief.updating import (
+    DegenerateEnsembleError,
+    Forward,
+    Posterior,
+    update,
+)
+from tanwright.science.uptake.solver import LEAN, solve
+
+
+@dataclass(frozen=True)
+class Updated:
+    """Worlds after the readings, and how they were got."""
+
+    z: Floats
+    posterior: Posterior | None
+    notes: tuple[str, ...]
+
+
+def _quiet(message: str) -> None:
+    """Tell nobody."""
+
+
+def make_forecast(
+    sheet: Sheet,
+    readings: Readings,
+    *,
+    today: date,
+    members: int = MEMBERS,
+    seed: int = 1,
+    progress: Notify = _quiet,
+) -> Answer:
+    """The plan for ``sheet`` after ``readings``, as seen on ``today``.
+
+    The first liquor is taken to be the plan's; later strengthenings are those that were recorded.
+    Parameters as :func:`tanwright.planning.plan.make_plan`. Raises InputError.
+    """
+    progress("reading the evidence")
+    setting = settle(sheet)
+    if readings.last_day is not None and readings.last_day > today:
+        today = readings.last_day
+    rng = np.random.default_rng(seed)
+    z = draw(members, setting.unknowns, rng)
+    worlds = make_worlds(setting, z)
+    amounts = work_out(worlds, setting)
+    planned = plan_course(setting, worlds, amounts)
+    before = run_to_end(worlds, setting, planned)
+    history = read_history(readings.rows, setting)
+    progress("holding the readings against the plausible vats")
+    so_far = Course(planned.first, history.changes, history.spells)
+    updated = take_in(z, setting, so_far, history, rng)
+    worlds = make_worlds(setting, updated.z)
+    after_amounts = work_out(worlds, setting)
+    progress("bending the schedule")
+    now = _now(setting, today, readings)
+    course, state_notes = continued(setting, updated.z, so_far, after_amounts, history, now)
+    outcome = run_to_end(worlds, setting, course)
+    progress("putting the answer together")
+    used = tuple(
+        first + later for first, later in zip(planned.first.kg, history.used_kg, strict=True)
+    )
+    changes = changes_of(
+        setting, z, updated.z, amounts, after_amounts, before, outcome, course, history
+    )
+    posterior = updated.posterior
+    extras = Extras(
+        marks=_marks(history, posterior),
+        changes=changes,
+        checks=_checks(history, posterior),
+        effective_members=None if posterior is None else posterior.effective_members,
+        poured_kg=used,
+        notes=(*readings.notes, *history.notes, *updated.notes, *state_notes),
+    )
+    return answer(setting, updated.z, worlds, after_amounts, course, outcome, today, rng, extras)
+
+
+def forward_of(setting: Setting, course: Course, history: History) -> Forward:
+    """The forward model of the readings: z (n, unknowns) -> predictions (n, readings)."""
+    days = [seen.day for seen in history.observed]
+    end = max(days, default=0.0) + 1e-3
+
+    def forward(z: Floats) -> Floats:
+        worlds = make_worlds(setting, z)
+        outcome = run_course(worlds, setting, course, end, stops=days, resolution=LEAN)
+        return np.stack([seen.predict(worlds, outcome) for seen in history.observed], axis=1)
+
+    return forward
+
+
+def take_in(
+    z: Floats, setting: Setting, course: Course, history: History, rng: np.random.Generator
+) -> Updated:
+    """Worlds ``z`` after the observed readings."""
+    if not history.observed:
+        return Updated(z, None, ())
+    forward = forward_of(setting, course, history)
+    readings = [seen.reading for seen in history.observed]
+    try:
+        posterior = update(z, forward, readings, rng)
+    except DegenerateEnsembleError as error:
+        if error.partial is None:
+            raise
+        note = (
+            "The readings do not fit together or fit no plausible vat well: the answer below rests on "
+            f"about {error.partial.effective_members:.0f} worlds. Check the readings, then take another cut."
+        )
+        return Updated(error.partial.z, error.partial, (note,))
+    return Updated(posterior.z, posterior, ())
+
+
+def _now(setting: Setting, today: date, readings: Readings) -> float:
+    """The moment the forecast speaks from: the end of the last reading, or today."""
+    midnight = datetime.combine(setting.start, time())
+    now = float((datetime.combine(today, time()) - midnight).days)
+    if readings.rows:
+        now = max(now, readings.rows[-1].day(setting.start) + 1e-3)
+    return max(now, 1e-3)
+
+
+def continued(
+    setting: Setting,
+    z: Floats,
+    so_far: Course,
+    amounts: Amounts,
+    history: History,
+    now: float,
+) -> tuple[Course, tuple[str, ...]]:
+    """The course so far and the cooks still to make, for the middle of the worlds ``z``."""
+    world = middle_world(setting, z)
+    used = np.array(so_far.first.kg) + np.array(history.used_kg)
+    left = np.maximum(stock_kg(setting, amounts) - used, 0.0)
+    schedule = schedule_of(world, setting, so_far.first, so_far.changes, so_far.spells, now)
+    result = solve(
+        world.uptake,
+        schedule,
+        colour_degree=world.colour_degree,
+        leather_degree=world.leather_degree,
+        resolution=COARSE,
+    )
+    outcome = look_at(result, world, setting)
+    notes: list[str] = []
+    lying = history.spells[-1].lying if history.spells else True
+    if not lying:
+        notes.append("The skin is out of the vat: no strengthening is planned until it is put back.")
+        return so_far, tuple(notes)
+    if np.isfinite(outcome.finish_day[0]):
+        notes.append("In the middle of the plausible cases the skin is ready for the done gate now.")
+        return so_far, tuple(notes)
+    state = VatState(
+        now,
+        result.vat_tannin_g_per_l[:, -1, :],
+        result.vat_nontan_g_per_l[:, -1],
+        result.end,
+    )
+    last = max([0.0, *(change.day for change in so_far.changes)])
+    strengths = strength_bk(world, result.vat_tannin_g_per_l, result.vat_nontan_g_per_l)
+    peak = float(strengths[0][result.day >= last - 1e-6].max())
+    cooks = plan_cooks(
+        world,
+        setting,
+        left,
+        so_far.spells,
+        begin=state,
+        horizon_days=now + 400.0,
+        last_strength_bk=peak,
+        last_cook_day=last,
+    )
+    if left.sum() < 0.05 * max(float(used.sum()), 0.1):
+        notes.append("Nothing of the material is left by this record: more would have to be gathered.")
+    return Course(so_far.first, (*so_far.changes, *cooks), so_far.spells), tuple(notes)
+
+
+def _marks(history: History, posterior: Posterior | None) -> tuple[Mark, ...]:
+    marks = [seen.mark for seen in history.observed]
+    return (*history.marks, *marks) if posterior is not None else history.marks
+
+
+def _between(seen: Observed, expected: Percentiles) -> str:
+    """What was expected of a reading, in its own words or unit."""
+    noise = seen.reading.noise
+    if isinstance(noise, LooksNoise):
+        words = [noise.words[round(number)] for number in (expected.p05, expected.p95)]
+        return words[0] if words[0] == words[1] else f"{words[0]} to {words[1]}"
+    if isinstance(noise, CutNoise):
+        return f"{expected.p05:.0%} to {expected.p95:.0%}"
+    return f"{expected.p05:.3g} to {expected.p95:.3g} {seen.unit}"
+
+
+def _checks(history: History, posterior: Posterior | None) -> tuple[ReadingCheck, ...]:
+    if posterior is None:
+        return ()
+    found = []
+    for seen, check in zip(history.observed, posterior.checks, strict=True):
+        between = _between(seen, check.expected)
+        text = {
+            "ok": f"as expected ({between})",
+            "odd": f"odd: {between} was expected; it is used, but look again",
+            "set-aside": f"far off: {between} was expected; set aside as a slip, not used",
+        }[check.verdict]
+        found.append(ReadingCheck(seen.line, seen.reading.label, check.verdict, text))
+    return tuple(found)
+

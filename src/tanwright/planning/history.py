@@ -1,0 +1,301 @@
+"""What happened to a vat so far, from its readings: pours, spells and evidence."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from tanwright.planning import readings as seen
+from tanwright.planning.answers import Mark
+from tanwright.planning.course import USUAL_COOK_L_PER_KG, Cook, Poured, Spell, spells_of
+from tanwright.planning.outcome import Outcome
+from tanwright.planning.setting import FILM, Setting
+from tanwright.planning.worlds import Worlds
+from tanwright.science import strength
+from tanwright.science.belief import kinds
+from tanwright.science.belief.evidence import Reading
+from tanwright.science.belief.noise import Noise
+from tanwright.science.belief.unknowns import Floats
+from tanwright.science.uptake import model
+
+FROZEN_C = -5.0
+HEAT_C = 30.0
+"""Taken for "heat" when nobody says how warm (from memory)."""
+
+Predict = Callable[[Worlds, Outcome], Floats]
+
+
+@dataclass(frozen=True)
+class Observed:
+    """One reading that updates the worlds: its noise and what the engine predicts for it."""
+
+    line: int
+    day: float
+    reading: Reading
+    predict: Predict
+    mark: Mark
+    unit: str
+
+
+@dataclass(frozen=True)
+class History:
+    """Everything that happened up to the last reading."""
+
+    changes: tuple[Cook | Poured, ...]
+    spells: tuple[Spell, ...]
+    observed: tuple[Observed, ...]
+    used_kg: tuple[float, ...]
+    """Material put in after the first liquor, kg as it lies, by lot."""
+    events: tuple[tuple[float, str], ...]
+    marks: tuple[Mark, ...]
+    notes: tuple[str, ...]
+
+
+def read_history(rows: tuple[seen.Reading, ...], setting: Setting) -> History:
+    """Sort the readings into what was done, what was lived through, and what was observed."""
+    changes: list[Cook | Poured] = []
+    observed: list[Observed] = []
+    events: list[tuple[float, str]] = []
+    marks: list[Mark] = []
+    notes: list[str] = []
+    used = np.zeros(len(setting.lots))
+    spells = list(spells_of(setting, 10_000.0))
+    volume = setting.vat_l
+    for row in rows:
+        day = max(row.day(setting.start), 1e-3)
+        what = row.seen
+        if isinstance(what, seen.Strengthened):
+            change, volume = _strengthened(what, day, volume, setting)
+            changes.append(change)
+            used += _used(change, len(setting.lots))
+            marks.append(Mark(day, what.litres, "strengthened", row.written))
+        elif isinstance(what, seen.Event | seen.Warmth | seen.Acidity):
+            spells = _lived(spells, what, day, setting)
+            if isinstance(what, seen.Event):
+                events.append((day, row.written))
+                marks.append(Mark(day, None, "event", row.written))
+            elif isinstance(what, seen.Acidity):
+                notes.append(f"Line {row.line}: pH {what.ph:.1f} is kept; a sour liquor goes in more slowly.")
+        else:
+            found = _observe(row, day, setting)
+            if isinstance(found, str):
+                notes.append(f"Line {row.line}: {found}")
+            else:
+                observed.append(found)
+    return History(
+        tuple(changes), tuple(sorted(spells, key=lambda s: s.day)), tuple(observed),
+        tuple(float(kg) for kg in used), tuple(events), tuple(marks), tuple(notes),
+    )  # fmt: skip
+
+
+def _strengthened(
+    what: seen.Strengthened, day: float, volume: float, setting: Setting
+) -> tuple[Cook | Poured, float]:
+    column = 0
+    for j, lot in enumerate(setting.lots):
+        if lot.material_id == what.material_id:
+            column = j
+    if what.mass_kg is not None:
+        kg = [0.0] * len(setting.lots)
+        kg[column] = what.mass_kg
+        litres = min(what.litres or 0.9 * volume, 0.95 * volume)
+        return Cook(day, tuple(kg), litres), volume
+    if what.litres is None:
+        raise AssertionError("a strengthening has litres or a mass")
+    out = 0.0 if what.how == "top-up" else min(what.litres, 0.98 * volume)
+    in_l = what.litres
+    bk = None if what.liquor is None else strength_bk_of(what.liquor, setting)
+    return Poured(day, out, in_l, bk, column), volume + in_l - out
+
+
+def _used(change: Cook | Poured, lots: int) -> Floats:
+    if isinstance(change, Cook):
+        return np.array(change.kg)
+    used = np.zeros(lots)
+    if change.strength_bk is None and lots:
+        used[change.material] = change.in_l / USUAL_COOK_L_PER_KG
+    return used
+
+
+def _lived(
+    spells: list[Spell], what: seen.Event | seen.Warmth | seen.Acidity, day: float, setting: Setting
+) -> list[Spell]:
+    """The spells with a new one from ``day`` on; later ones of the sheet give way to a reading."""
+    now = [spell for spell in spells if spell.day <= day][-1]
+    new = replace(now, day=day)
+    keeps_sheet = False
+    if isinstance(what, seen.Warmth):
+        new = replace(new, temperature_c=what.temperature_c)
+    elif isinstance(what, seen.Acidity):
+        new, keeps_sheet = replace(new, acidity=float(model.acidity_factor(what.ph))), True
+    elif what.what == "frozen":
+        new = replace(new, temperature_c=FROZEN_C)
+    elif what.what == "thawed":
+        new, keeps_sheet = replace(new, temperature_c=_thawed(what, day, setting)), True
+    elif what.what == "heat":
+        new = replace(new, temperature_c=what.temperature_c or HEAT_C)
+    elif what.what == "moved" and what.temperature_c is not None:
+        new = replace(new, temperature_c=what.temperature_c)
+    elif what.what in ("away", "left alone"):
+        new, keeps_sheet = replace(new, film=FILM["still"]), True
+    elif what.what in ("back", "started"):
+        new, keeps_sheet = replace(new, film=setting.film), True
+    elif what.what == "taken out":
+        new, keeps_sheet = replace(new, lying=False), True
+    elif what.what == "put back":
+        new, keeps_sheet = replace(new, lying=True), True
+    else:
+        return spells
+    later = [
+        replace(spell, film=new.film, acidity=new.acidity, lying=new.lying)
+        for spell in spells
+        if spell.day > day and keeps_sheet
+    ]
+    return [spell for spell in spells if spell.day <= day] + [new] + later
+
+
+def _thawed(what: seen.Event, day: float, setting: Setting) -> float:
+    if what.temperature_c is not None:
+        return what.temperature_c
+    return max(setting.temperature_c(day), 3.0)
+
+
+def strength_bk_of(what: seen.Strength, setting: Setting) -> float:
+    """A strength in °Bk at 15.6 °C from what the instrument showed."""
+    tools = setting.sheet.tools
+    if what.scale == "solubles":
+        return float(strength.bk_from_solubles(what.value))
+    if what.scale == "bk" and (what.liquor_c is None or what.value > 350.0):
+        return what.value
+    if what.scale in ("brix", "plato") and tools.strength == "refractometer":
+        return float(strength.bk_from_sg(strength.refractometer_to_sg(what.value)))
+    sg = strength.convert(what.value, what.scale, "sg")
+    if what.liquor_c is not None:
+        reference = tools.calibrated_at_c
+        if reference is None:
+            reference = strength.BARKOMETER_REFERENCE_C if what.scale == "bk" else 20.0
+        sg = strength.hydrometer_to_sg(sg, what.liquor_c, reference)
+    return float(strength.bk_from_sg(sg))
+
+
+def _observe(row: seen.Reading, day: float, setting: Setting) -> Observed | str:
+    """The evidence in a row, or why there is none in it."""
+    what = row.seen
+    if isinstance(what, seen.Strength):
+        bk = strength_bk_of(what, setting)
+        noise, instrument = _instrument(what, setting)
+        return _observed(
+            row, day, noise, bk, instrument, "°Bk", "strength",
+            lambda worlds, outcome: outcome.result.at(day, outcome.strength_bk),
+        )  # fmt: skip
+    if isinstance(what, seen.LiquorLook):
+        return _observed(
+            row, day, kinds.LOOKS, kinds.LOOKS.number(what.look), "eye", "", "look",
+            lambda worlds, outcome: outcome.result.at(day, outcome.strength_bk),
+            value=_look_strength(what.look),
+        )  # fmt: skip
+    index = _which_skin(row.skin, setting)
+    if isinstance(index, str):
+        return index
+    if isinstance(what, seen.Cut):
+        slab = 2 * index + (1 if what.zone == "thick" else 0)
+        numeric = any(c.isdigit() for c in row.written)
+        noise = kinds.CUT if numeric else kinds.CUT_IN_WORDS
+        kind = {"both": "cut", "flesh": "cut-flesh", "grain": "cut-grain"}[what.side]
+        return _observed(
+            row, day, noise, what.share, "", "share", kind, _cut_prediction(what, slab, day)
+        )
+    if isinstance(what, seen.Weighed):
+        return _observed(
+            row, day, *_weighing(what.what), what.weight_kg, "scale", "kg", "weight",
+            _weight_prediction(what, index, day, setting),
+        )  # fmt: skip
+    return "is kept, but says nothing about the tannage"
+
+
+def _instrument(what: seen.Strength, setting: Setting) -> tuple[Noise, str]:
+    tools = setting.sheet.tools
+    if what.scale == "solubles":
+        # Given in °Bk here, so the relative error is what counts.
+        return replace(kinds.HYDROMETER, name="total solids", sd=0.10), "solids"
+    if tools.strength == "refractometer" and what.scale in ("brix", "plato"):
+        return kinds.REFRACTOMETER, "refractometer"
+    if tools.strength == "none" and what.scale == "sg":
+        return kinds.LITRE_WEIGHT, "litre"
+    return kinds.HYDROMETER, "hydrometer"
+
+
+def _weighing(what: str) -> tuple[Noise]:
+    return (kinds.PELT_WEIGHT,) if what == "pelt" else (kinds.LEATHER_WEIGHT,)
+
+
+def _look_strength(look: str) -> float:
+    """°Bk that a look stands for on a picture: the middle of its range."""
+    middle, _ = kinds.LOOKS.datum(kinds.LOOKS.number(look))
+    return float(np.exp(middle))
+
+
+def _observed(
+    row: seen.Reading,
+    day: float,
+    noise: Noise,
+    value_seen: float,
+    instrument: str,
+    unit: str,
+    kind: str,
+    predict: Predict,
+    value: float | None = None,
+) -> Observed:
+    label = f"line {row.line}, {row.kind} {row.written}"
+    return Observed(
+        row.line, day, Reading(noise, value_seen, instrument, label), predict,
+        Mark(day, value_seen if value is None else value, kind, row.written), unit,
+    )  # fmt: skip
+
+
+def _which_skin(name: str, setting: Setting) -> int | str:
+    if not name:
+        return 0
+    for index, skin in enumerate(setting.skins):
+        if skin.name.lower() == name.lower():
+            return index
+    return f'there is no skin "{name}" on the sheet; the reading is left out'
+
+
+def _cut_prediction(what: seen.Cut, slab: int, day: float) -> Predict:
+    def predict(worlds: Worlds, outcome: Outcome) -> Floats:
+        result = outcome.result
+        if what.side == "flesh":
+            return result.at(day, result.flesh_front)[:, slab]
+        if what.side == "grain":
+            return result.at(day, result.grain_front)[:, slab]
+        return result.at(day, result.struck_through)[:, slab]
+
+    return predict
+
+
+AIR_DRY_WATER, LEATHER_OIL = 0.14, 0.05
+"""Water and grease of dry leather (Bennett 1921; the grease from memory)."""
+WET_LEATHER = 1.0
+"""Wet leather weighs about what the pelt did, and the tannin with it (from memory)."""
+
+
+def _weight_prediction(what: seen.Weighed, index: int, day: float, setting: Setting) -> Predict:
+    count = setting.skins[index].count
+
+    def predict(worlds: Worlds, outcome: Outcome) -> Floats:
+        pelt = worlds.pelt_kg[:, index] / count
+        if what.what == "pelt":
+            return pelt
+        result = outcome.result
+        pair = slice(2 * index, 2 * index + 2)
+        held = result.bound_g[:, :, pair].sum(axis=2) + result.free_g[:, :, pair].sum(axis=2)
+        tannin = result.at(day, held) / 1000.0 / count
+        if what.what == "wet leather":
+            return np.asarray(WET_LEATHER * pelt + tannin)
+        dry = worlds.hide_kg[:, index] / count + tannin
+        return np.asarray(dry / (1.0 - AIR_DRY_WATER - LEATHER_OIL))
+
+    return predict
