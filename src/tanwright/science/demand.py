@@ -5,8 +5,8 @@ The liquor that leaves the skins must still be in balance with what they hold, s
 the tannage, the more stays in the vat. Masses of tannin in g, of skins and material in kg.
 
 Sources: mass balance; the balance with the liquor follows the Langmuir form that hide powder
-shows for quebracho, chestnut and myrobalan (key ``nogeikagaku29``), constants passed in; the floor
-of 2 to 3 g/L is from memory. See docs/method/demand.md.
+shows for quebracho, chestnut and myrobalan (Nogeikagaku 29:745, abstract), constants passed in;
+the floor of 2 to 3 g/L is from memory. See docs/method/demand.md.
 """
 
 from __future__ import annotations
