@@ -27,9 +27,9 @@ def how_to_try(material_id: str) -> tuple[HowTo, ...]:
     """The ways to try a pile of ``material_id``, the most telling first."""
     tender = any(word in material_id for word in _TENDER)
     heat = (
-        "keep it at 50 to 60 °C for an hour; leaves and roots lose tannin when hotter"
+        "keep it at 50 to 60 °C for three hours; leaves and roots lose tannin when hotter"
         if tender
-        else "keep it at 70 to 80 °C for an hour; boiling throws some of the tannin down as reds"
+        else "keep it at 70 to 80 °C for three hours; boiling throws some of the tannin down as reds"
     )
     cook = HowTo(
         "A trial cook (tells most)",
