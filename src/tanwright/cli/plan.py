@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from tanwright.cli.options import Json, Units
 from tanwright.errors import InputError
 
 if TYPE_CHECKING:
-    from tanwright.cli.options import Json, Units
     from tanwright.planning.answers import Answer
     from tanwright.planning.readings import Readings
     from tanwright.planning.sheet import Sheet
@@ -38,7 +38,7 @@ Today = Annotated[
 
 
 def _option(name: str, text: str) -> object:
-    return typer.Option(name, help=text)
+    return typer.Option(name, metavar="TEXT", help=text)
 
 
 def register(app: typer.Typer) -> None:
@@ -56,7 +56,9 @@ def register(app: typer.Typer) -> None:
         ] = None,
         thickness: Annotated[Text, _option("--thickness", 'Thickness, "2 mm".')] = None,
         hair: Annotated[Text, _option("--hair", "on or off.")] = None,
-        count: Annotated[int | None, typer.Option("--count", help="How many such skins.")] = None,
+        count: Annotated[
+            int | None, typer.Option("--count", metavar="NUMBER", help="How many such skins.")
+        ] = None,
         material: Annotated[
             list[str] | None,
             typer.Option(
@@ -67,7 +69,9 @@ def register(app: typer.Typer) -> None:
         ] = None,
         have: Annotated[
             list[str] | None,
-            typer.Option("--have", help='What is in hand, "6 kg"; one for each --material.'),
+            typer.Option(
+                "--have", metavar="MASS", help='What is in hand, "6 kg"; one for each --material.'
+            ),
         ] = None,
         state: Annotated[Text, _option("--state", "dry or fresh.")] = None,
         rained_on: Annotated[

@@ -16,7 +16,9 @@ from rich.table import Table
 from rich.text import Text
 
 from tanwright.cli import say
+from tanwright.cli.retell import retold
 from tanwright.cli.say import Voice, sentence
+from tanwright.units import rounded
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -25,10 +27,27 @@ if TYPE_CHECKING:
 
 SHORT_STEPS = 7
 SHORT_LIST = 2
+NARROW = 64
+"""Below this width the days come as a list instead of a table."""
+FACTS = {
+    "skin.weight": "what the skin weighs",
+    "skin.thickness": "how thick the skin is",
+    "material.have": "how much of the material is in hand",
+    "material.tannin": "how much tannin the material holds",
+    "vat.volume": "how much the vat holds",
+    "vat.temperature": "how warm the vat is",
+    "vat.move": "how often the skin is moved",
+    "aim.leather": "which leather is wanted",
+    "aim.start": "when it starts",
+    "tools.strength": "an instrument for the strength of liquors",
+    "tools.pot": "how much the pot holds",
+}
+"""Facts of a sheet in plain words."""
 
 
 def render_plan(answer: Answer, console: Console, voice: Voice, *, full: bool = False) -> None:
     """Print the answer of a plan: is it enough, how much, when, what first."""
+    answer = retold(answer, voice.words)
     page = _Page(console, voice, full)
     page.title(answer)
     page.enough(answer)
@@ -43,6 +62,7 @@ def render_plan(answer: Answer, console: Console, voice: Voice, *, full: bool = 
 
 def render_forecast(answer: Answer, console: Console, voice: Voice, *, full: bool = False) -> None:
     """Print the answer of a forecast: next action, what changed and why, then the rest."""
+    answer = retold(answer, voice.words)
     page = _Page(console, voice, full)
     page.title(answer)
     page.next_action(answer)
@@ -77,14 +97,14 @@ class _Page:
         for text in texts:
             self._wrapped(text, "  - ", "    ")
 
-    def _wrapped(self, text: str, first: str, rest: str) -> None:
+    def _wrapped(self, text: str, first: str, rest: str, *, style: str = "") -> None:
         width = max(self._console.width, 20)
         text = re.sub(r"(?<=\d) (?=%|°|[A-Za-z]{1,3}\b)", "\u00a0", text)
         lines = textwrap.wrap(
             text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
         )
         for line in lines:
-            self._console.print(Text(line.replace("\u00a0", " ")), soft_wrap=True)
+            self._console.print(Text(line.replace("\u00a0", " "), style), soft_wrap=True)
 
     def _some(self, count: int) -> int | None:
         return None if self._full else count
@@ -95,10 +115,11 @@ class _Page:
             f"{skin.count} {skin.name}" + (" with the hair on" if skin.hair_on else "")
             for skin in answer.skins
         )
-        text = f"{skins}: {answer.leather} leather, start {voice.day(answer.start)}"
-        if answer.today != answer.start:
-            text += f", seen from {voice.day(answer.today)}"
-        self._console.print(Text(text, style="bold"))
+        text = f"{skins}, started {voice.day(answer.start)}, seen from {voice.day(answer.today)}"
+        if answer.today <= answer.start:
+            text = f"{skins}, to start {voice.day(answer.start)}"
+        text += f"; leather: {answer.leather}"
+        self._wrapped(text, "", "", style="bold")
         if self._full:
             for skin in answer.skins:
                 self._line(
@@ -122,10 +143,10 @@ class _Page:
         tips = answer.enough.break_even_tannin_pct
         if tips is not None:
             name = _name_of(answer, answer.enough.material_id)
-            text = f"Enough if the {name} holds {tips:.3g} % tannin or more"
+            text = f"Enough if the {name} holds {rounded(tips)} % tannin or more"
             sure = answer.enough.break_even_sure_pct
             if sure is not None:
-                text += f"; safe (9 times in 10) at {sure:.3g} %"
+                text += f"; safe (9 times in 10) at {rounded(sure)} %"
             self._line(text + ".")
         elif held:
             self._line("No strength that this material can have would make it enough.")
@@ -203,7 +224,7 @@ class _Page:
         self._line(f"{when}: {self._doing(step)}.")
         if step.reason:
             self._line(f"Why: {step.reason.rstrip('.')}.")
-        if step.look:
+        if _adds_a_look(step):
             self._line(f"Look for: {step.look.rstrip('.')}.")
 
     def _doing(self, step: Step) -> str:
@@ -234,8 +255,8 @@ class _Page:
             for option in options
         )
         self._bullets(
-            f"Not in the sheet: {item.fact}. {sentence(item.how)} It would narrow the amount by"
-            f" {say.per_cent(item.narrows_amount)}."
+            f"Not said yet: {FACTS.get(item.fact, item.fact)}. {sentence(item.how)}"
+            f" It would narrow the amount by {say.per_cent(item.narrows_amount)}."
             for item in worth
         )
 
@@ -243,12 +264,29 @@ class _Page:
         if not answer.schedule:
             return
         self._head("Day by day")
+        shown = answer.schedule
+        if not self._full and len(shown) > SHORT_STEPS + 1:
+            shown = shown[:SHORT_STEPS]
+        if self._console.width < NARROW:
+            self._bullets(self._step_line(step) for step in shown)
+        else:
+            self._table(shown)
+        left = len(answer.schedule) - len(shown)
+        if left:
+            self._line(f"and {left} more days' work: --full shows them.")
+        self._line("If a day slips, do it late and write it down: the days after it move with it.")
+
+    def _step_line(self, step: Step) -> str:
+        return (
+            f"{self._voice.day(step.date)}: {sentence(self._doing(step))} {sentence(step.reason)}"
+        )
+
+    def _table(self, shown: tuple[Step, ...]) -> None:
         table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
         table.add_column("Day", no_wrap=True)
         table.add_column("Do, and why", ratio=1)
         table.add_column("Put in", max_width=12)
         table.add_column("Vat then", max_width=19)
-        shown = answer.schedule[: self._some(SHORT_STEPS)]
         for step in shown:
             table.add_row(
                 Text(self._voice.short_day(step.date)),
@@ -260,14 +298,10 @@ class _Page:
             self._console.print(Padding(table, (0, 0, 0, 2)))
         for line in printed.get().rstrip("\n").split("\n"):
             self._console.out(line.rstrip(), highlight=False)
-        left = len(answer.schedule) - len(shown)
-        if left:
-            self._line(f"and {left} more days' work: --full shows them.")
-        self._line("If a day slips, do it late and write it down: the days after it move with it.")
 
     def _step_text(self, step: Step) -> Text:
         text = Text(sentence(step.headline))
-        if step.look and step.strength_bk is None:
+        if _adds_a_look(step):
             text.append(f" Look for: {step.look.rstrip('.')}.")
         if step.reason:
             text.append(f" {sentence(step.reason)}", style="dim")
@@ -304,8 +338,9 @@ class _Page:
         )
         aim, got = answer.target_degree, answer.degree_now
         self._line(
-            f"Tannin fixed: {got.p50:.0f} g for 100 g of hide substance ({got.p05:.0f} to"
-            f" {got.p95:.0f}); {answer.leather} leather wants {aim.p05:.0f} to {aim.p95:.0f}."
+            f"Tannin fixed: {100 * got.p50:.0f} g for 100 g of hide substance"
+            f" ({100 * got.p05:.0f} to {100 * got.p95:.0f}); this leather wants"
+            f" {100 * aim.p05:.0f} to {100 * aim.p95:.0f}."
         )
 
     def rest(self, answer: Answer) -> None:
@@ -350,6 +385,11 @@ class _Page:
                 " every day.",
                 0,
             )
+
+
+def _adds_a_look(step: Step) -> bool:
+    """Whether the look says more than strength and reason do."""
+    return bool(step.look) and step.strength_bk is None and step.look not in step.reason
 
 
 def _enough_word(probability: float) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -30,6 +31,16 @@ _CHANCES = (
     (0.05, "very likely not"),
     (0.0, "almost surely not"),
 )
+_AMOUNT = re.compile(
+    r"(?<![\w.-])(?:(?P<low>\d+(?:\.\d+)?)(?P<to> to |-|–))?(?P<high>\d+(?:\.\d+)?)\s?"
+    r"(?P<unit>kg|g|L|mm|°C|°Bk)(?![\w/²³])"
+)
+_QUANTITIES = {
+    "kg": ("mass", 1.0),
+    "g": ("mass", 1e-3),
+    "L": ("volume", 1.0),
+    "mm": ("thickness", 1.0),
+}
 _DIGITS = {"sg": 3, "bk": 0, "tw": 1, "be": 1, "brix": 1, "plato": 1}
 
 
@@ -89,6 +100,36 @@ class Voice:
         key = self.scale or "bk"
         value = float(convert(max(strength_bk, 0.0), "bk", key))
         return f"{value:.{_DIGITS[key]}f} {scale_of(key).sign}"
+
+    def words(self, text: str) -> str:
+        """A sentence of the engine with its kg, L, mm, °C and °Bk in the reader's units.
+
+        Compound units ("2 g/L") and metric readers' amounts are left as they stand.
+        """
+        return _AMOUNT.sub(self._said, text)
+
+    def _said(self, found: re.Match[str]) -> str:
+        low, high = float(found["low"] or found["high"]), float(found["high"])
+        unit = found["unit"]
+        if unit == "°Bk":
+            if self.scale in (None, "bk"):
+                return found[0]
+            figures = [self.figure(value) for value in (low, high)]
+            sign = figures[1].rpartition(" ")[2]
+            first = figures[0].removesuffix(f" {sign}")
+            return f"{first}{found['to']}{figures[1]}" if found["low"] else figures[1]
+        if self.system == "metric":
+            return found[0]
+        if unit == "°C":
+            degrees = [units.format_temperature(value, self.system) for value in (low, high)]
+            first = degrees[0].removesuffix(" °F")
+            return f"{first}{found['to']}{degrees[1]}" if found["low"] else degrees[1]
+        quantity, factor = _QUANTITIES[unit]
+        if found["low"]:
+            return units.format_range(low * factor, high * factor, quantity, self.system)
+        if quantity == "mass":
+            return units.format_mass(high * factor, self.system)
+        return units.format_range(high * factor, high * factor, quantity, self.system)
 
     def picture_reader(self) -> Reader:
         """The same units and scale for the pictures; looks of the liquor without an instrument."""

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, cast
 
 import typer
 
+from tanwright.cli.options import Json
 from tanwright.errors import InputError
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
-    from tanwright.cli.options import Json
     from tanwright.planning.trial_how import HowTo
     from tanwright.planning.trial_records import Trial, TrialAnswer
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final
 
+from tanwright.planning.answers import Range
+
 if TYPE_CHECKING:
     from datetime import date
 
@@ -18,7 +20,6 @@ if TYPE_CHECKING:
         DateRange,
         Fan,
         MaterialNeed,
-        Range,
         SkinSummary,
         Step,
     )
@@ -32,7 +33,7 @@ def answer_to_json(answer: Answer) -> dict[str, object]:
     """``answer`` as a dict of JSON's own types, rounded to what the ensemble can carry.
 
     Masses are kg as the material lies, strengths °Bk at 15.6 °C, volumes litres, dates ISO text,
-    shares 0 to 1.
+    shares 0 to 1, degrees of tannage g of tannin per 100 g of hide substance.
     """
     return {
         "schema_version": SCHEMA_VERSION,
@@ -48,7 +49,7 @@ def answer_to_json(answer: Answer) -> dict[str, object]:
         "tannin_supply_kg": _range(answer.tannin_supply_kg),
         "finish": _dates(answer.finish),
         "struck_through": _shares(answer.struck_through),
-        "degree_of_tannage": _range(answer.degree_now),
+        "degree_of_tannage": _range(_times(100.0, answer.degree_now)),
         "schedule": [_step(step) for step in answer.schedule],
         "next_action": _step(answer.next_action),
         "measure_next": [
@@ -71,7 +72,7 @@ def answer_to_json(answer: Answer) -> dict[str, object]:
         "wanted_by": _day(answer.wanted_by),
         "in_time_probability": _share(answer.in_time_probability),
         "leather": answer.leather,
-        "target_degree": _range(answer.target_degree),
+        "target_degree": _range(_times(100.0, answer.target_degree)),
         "vat_litres": _number(answer.vat_litres),
         "skins": [_skin(skin) for skin in answer.skins],
         "materials": [_need(need) for need in answer.needs],
@@ -144,6 +145,10 @@ def _share(value: float | None) -> float | None:
 
 def _range(value: Range) -> dict[str, float | None]:
     return {"p05": _number(value.p05), "p50": _number(value.p50), "p95": _number(value.p95)}
+
+
+def _times(factor: float, value: Range) -> Range:
+    return Range(factor * value.p05, factor * value.p50, factor * value.p95)
 
 
 def _shares(value: Range) -> dict[str, float | None]:

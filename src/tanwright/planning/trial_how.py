@@ -29,7 +29,7 @@ def how_to_try(material_id: str) -> tuple[HowTo, ...]:
     heat = (
         "keep it at 50 to 60 °C for three hours; leaves and roots lose tannin when hotter"
         if tender
-        else "keep it at 70 to 80 °C for three hours; boiling throws some of the tannin down as reds"
+        else "keep it at 70 to 80 °C for three hours; a hard boil throws tannin down as reds"
     )
     cook = HowTo(
         "A trial cook (tells most)",

@@ -1,0 +1,220 @@
+"""An answer as text: what is first, in plain words, at 80 columns, in units and scale owned."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from rich.console import Console
+from tests.planning.answer_fixture import a_forecast, a_plan, on
+
+from tanwright.cli.render_answer import render_forecast, render_plan
+from tanwright.cli.say import Voice
+from tanwright.planning.answers import Answer, DateRange, Enough, Range
+from tanwright.planning.sheet import Container
+
+VOICE = Voice("metric", "sg", (Container("bucket", 2.5, None, "bark"),), 2026)
+Render = Callable[..., None]
+
+
+def page(
+    render: Render, answer: Answer, voice: Voice = VOICE, *, full: bool = False, width: int = 80
+) -> str:
+    out = io.StringIO()
+    console = Console(file=out, width=width, highlight=False, markup=False, color_system=None)
+    render(answer, console, voice, full=full)
+    return out.getvalue()
+
+
+def flat(text: str) -> str:
+    """Without line ends, so that wrapping does not matter."""
+    return " ".join(text.split())
+
+
+def headings(text: str) -> list[str]:
+    return [line for line in text.splitlines() if line and not line.startswith(" ")]
+
+
+def test_a_plan_says_first_whether_it_is_enough() -> None:
+    text = page(render_plan, a_plan())
+    assert headings(text)[:5] == [
+        "1 goat, to start 1 March; leather: soft",
+        "Is it enough?",
+        "How much",
+        "When",
+        "Next",
+    ]
+    assert "Probably enough: 63 in 100, with 6 kg of English oak bark." in flat(text)
+    assert "holds 8.2 % tannin or more; safe (9 times in 10) at 13 %" in flat(text)
+
+
+def test_the_first_screen_holds_the_answers() -> None:
+    first = page(render_plan, a_plan()).splitlines()[:25]
+    assert any(line.startswith("Next") for line in first)
+    assert any("Tanned through" in line for line in first)
+
+
+def test_a_forecast_says_first_what_to_do() -> None:
+    text = page(render_forecast, a_forecast())
+    assert headings(text)[:5] == [
+        "1 goat, started 1 March, seen from 11 March; leather: soft",
+        "Next",
+        "Readings to look at again",
+        "What changed, and why",
+        "Now",
+    ]
+    assert "12 March: Swap 8 L for stronger liquor; put in 8 L; the vat is then 1.016 SG" in flat(
+        text
+    )
+    assert "Why: the vat has fallen below strong tea." in text
+    assert "line 3, strength 120 bk: left out. Ten times" in flat(text)
+    assert "line 4, cut 0.4: odd, but used." in flat(text)
+    assert "line 2" not in text
+    assert "Finish: 29 March before, 2 April now. Two frozen days" in flat(text)
+    assert "Struck through: 44 % of the thickness (31 % to 58 %)." in flat(text)
+    assert "line 2" in page(render_forecast, a_forecast(), full=True)
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 120])
+@pytest.mark.parametrize(("render", "make"), [(render_plan, a_plan), (render_forecast, a_forecast)])
+@pytest.mark.parametrize("full", [False, True])
+def test_nothing_is_wider_than_the_terminal(
+    width: int, render: Render, make: Callable[[], Answer], full: bool
+) -> None:
+    for line in page(render, make(), full=full, width=width).splitlines():
+        assert len(line) <= width
+        assert line == line.rstrip()
+        assert "\x1b" not in line
+
+
+def test_a_number_stays_with_its_unit() -> None:
+    for width in range(30, 100, 7):
+        text = page(render_plan, a_plan(), width=width)
+        paragraphs = text[: text.index("Day by day")].splitlines()
+        for line in paragraphs:
+            assert line.strip() not in ("%.", "kg.", "%")
+            assert not line.lstrip().startswith(("% ", "kg "))
+
+
+def test_amounts_come_in_own_containers_with_causes_and_cooks() -> None:
+    text = flat(page(render_plan, a_plan()))
+    assert "3.1 to 9.6 kg, most likely 5.4 kg (1 to 4 buckets)" in text
+    assert "3 to 9 cooks of 1.1 kg in the pot" in text
+    assert "6 kg of it tans 1.2 to 3.9 kg, most likely 2.2 kg of such skin" in text
+    assert "Most likely none to gather beyond that; at worst 3.6 kg." in text
+    assert "how strong the bark is 62 %" in text
+    other = replace(VOICE, containers=(Container("basin", 2.5, None, "pods"),))
+    assert "basin" not in page(render_plan, a_plan(), other)
+
+
+def test_us_units_reach_every_amount() -> None:
+    text = flat(page(render_forecast, a_forecast(), replace(VOICE, system="us", containers=())))
+    assert "6.8 to 21 lb, most likely 12 lb" in text
+    assert "put in 2.1 gal" in text
+    how_much = text[text.index("How much") : text.index("What to measure")]
+    assert "kg" not in how_much
+
+
+@pytest.mark.parametrize(
+    ("scale", "shown"),
+    [
+        ("sg", "1.008 SG, tea"),
+        ("bk", "8 °Bk, tea"),
+        ("brix", "2.1 °Bx, tea"),
+        ("tw", "1.6 °Tw, tea"),
+        (None, "tea, 8 °Bk"),
+    ],
+)
+def test_strengths_come_in_the_owned_scale_and_as_a_look(scale: str | None, shown: str) -> None:
+    voice = replace(VOICE, scale=scale)  # type: ignore[arg-type]
+    assert shown in flat(page(render_plan, a_plan(), voice))
+
+
+def test_the_short_form_counts_what_it_leaves_out() -> None:
+    answer = replace(a_plan(), schedule=a_plan().schedule * 3)
+    short, full = page(render_plan, answer), page(render_plan, answer, full=True)
+    assert "and 11 more days' work: --full shows them." in short
+    assert "more days' work" not in full
+    assert "procter1903" not in short
+    assert "Sources: bailey, bennett1921, procter1903." in full
+    assert "1000 worlds" in full
+
+
+def test_gate_dangers_and_defaults_are_always_shown() -> None:
+    text = flat(page(render_plan, a_plan()))
+    assert "Before you call it done" in text
+    assert "Is the cut one even brown" in text
+    assert "No iron pot or wire" in text
+    assert "Hair was not mentioned" in text
+    assert "Sign: the liquor pales within a day or two" in text
+    assert "By 10 March the strength left in the vat tells" in text
+    assert "Narrows the finish by 38 %, the amount by 8 %" in text
+
+
+@pytest.mark.parametrize(
+    ("chance", "words"),
+    [
+        (0.99, "Almost surely enough: 99 in 100"),
+        (0.9, "Very likely enough: 90 in 100"),
+        (0.5, "It could go either way: 50 in 100"),
+        (0.31, "Probably not enough: 31 in 100"),
+        (0.001, "Almost surely not enough: under 1 in 100"),
+        (1.0, "Almost surely enough: 100 in 100"),
+    ],
+)
+def test_chances_come_in_words_first(chance: float, words: str) -> None:
+    answer = replace(a_plan(), enough=Enough(chance, 8.2, None, "quercus-robur-bark"))
+    assert words in page(render_plan, answer)
+
+
+def test_nothing_in_hand_asks_for_gathering_not_for_a_chance() -> None:
+    plan = a_plan()
+    need = replace(plan.needs[0], have_kg=None, tans_skin_kg=None)
+    text = flat(page(render_plan, replace(plan, needs=(need,))))
+    assert "Nothing is in hand yet" in text
+    assert "63 in 100" not in text
+    assert "Still to gather" not in text
+
+
+def test_no_strength_is_enough() -> None:
+    answer = replace(a_plan(), enough=Enough(0.0, None, None, "quercus-robur-bark"))
+    assert "No strength that this material can have would make it enough." in flat(
+        page(render_plan, answer)
+    )
+
+
+@pytest.mark.parametrize(
+    ("window", "words"),
+    [
+        (DateRange(None, None, None), "not within the time that was looked at"),
+        (DateRange(on(20), None, None), "21 March at the earliest"),
+        (DateRange(on(20), on(30), None), "from 21 March on, most likely 31 March"),
+        (DateRange(on(20), on(20), on(20)), "Tanned through: 21 March."),
+        (DateRange(on(20), on(30), date(2027, 1, 3)), "21 March to 3 January 2027"),
+    ],
+)
+def test_finish_windows_without_an_end(window: DateRange, words: str) -> None:
+    assert words in flat(page(render_plan, replace(a_plan(), finish=window)))
+
+
+def test_amounts_that_are_not_finite_are_said_in_words() -> None:
+    inf = float("inf")
+    plan = a_plan()
+    need = replace(plan.needs[0], need_kg=Range(3.0, 9.0, inf), cooks=Range(3.0, 9.0, inf))
+    text = flat(page(render_plan, replace(plan, needs=(need,))))
+    assert "about 9 kg, and possibly far more" in text
+    assert "3 or more cooks" in text
+    assert "inf" not in text.replace("information", "")
+
+
+def test_a_bare_answer_leaves_empty_headings_out() -> None:
+    bare = replace(
+        a_plan(), schedule=(), one_pot=(), measure_next=(), worth_knowing=(), troubles=(),
+        questions=(), cautions=(), notes=(), look_on=(), amount_causes=(), wanted_by=None,
+    )  # fmt: skip
+    text = page(render_plan, bare)
+    for absent in ("Day by day", "one pot", "measure", "wrong first", "done", "care", "granted"):
+        assert absent not in text
