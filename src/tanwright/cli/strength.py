@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tanwright.cli.options import Json, Units
+from tanwright.cli.place import placed
 
 if TYPE_CHECKING:
     from tanwright.units import System
@@ -96,21 +97,19 @@ def _work_out(
     reference_c = s.BARKOMETER_REFERENCE_C
     if calibrated_at is not None:
         reference_c = u.temperature_c(calibrated_at, place="--calibrated-at")
-    try:
+    with placed("READING"):
+        if refractometer and scale not in ("brix", "plato"):
+            raise InputError(
+                "a refractometer reads Brix",
+                place="--refractometer",
+                remedy='write "4 Bx", or leave --refractometer out',
+            )
         if refractometer:
-            if scale not in ("brix", "plato"):
-                raise InputError(
-                    "a refractometer reads Brix",
-                    place="--refractometer",
-                    remedy='write "4 Bx", or leave --refractometer out',
-                )
             sg = float(s.refractometer_to_sg(number))
         else:
             sg = float(
                 s.convert(number, scale, "sg", temperature_c=at_c, calibrated_at_c=reference_c)
             )
-    except InputError as error:
-        raise type(error)(error.what, place=error.place or "READING", remedy=error.remedy) from None
     bk = float(s.bk_from_sg(sg))
     per_low, per_high = s.SOLUBLES_RANGE_G_PER_L_PER_BK
     solubles = [float(s.solubles_g_per_l(bk, per)) for per in (per_low, per_high)]
@@ -129,8 +128,8 @@ def _work_out(
 
 def _reading(text: str, from_: str | None) -> tuple[float, str]:
     from tanwright import units as u
-    from tanwright.errors import UnitError
-    from tanwright.science.strength import scale_of
+    from tanwright.errors import InputError, UnitError
+    from tanwright.science.strength import SCALES
 
     if from_ is None:
         try:
@@ -142,7 +141,10 @@ def _reading(text: str, from_: str | None) -> tuple[float, str]:
                 remedy="write 12 Bk, 1.012 SG or 3 Bx, or add --from sg",
             ) from None
     key = ALSO.get(from_.strip().lower(), from_.strip().lower())
-    scale_of(key)
+    if key not in SCALES:
+        raise InputError(
+            f'"{from_}" is not a scale', place="--from", remedy=f"use {', '.join(SCALES)}"
+        )
     try:
         number = float(text)
     except ValueError:
@@ -185,7 +187,8 @@ def _purity(text: str | None, material: str) -> tuple[float, float, str]:
     from tanwright.planning import plants
 
     if text is None:
-        described = plants.describe(material)
+        with placed("--material"):
+            described = plants.describe(material)
         share, name = described.purity_pct, described.material.name
         whence = f"fresh liquor of {name}, {', '.join(described.purity_sources)}"
         return share.p05 / 100.0, share.p95 / 100.0, whence

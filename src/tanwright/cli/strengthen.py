@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tanwright.cli.options import Containers, Json, Units
+from tanwright.cli.place import placed
 
 if TYPE_CHECKING:
     from tanwright.planning.sheet import Container
@@ -117,30 +118,31 @@ def _work_out(
             reference_c = given.tools.calibrated_at_c
         refractometer = refractometer or given.tools.strength == "refractometer"
     if calibrated_at is not None:
-        reference_c = u.temperature_c(calibrated_at, place="--calibrated-at")
+        reference_c = _liquid_c(calibrated_at, "--calibrated-at") or reference_c
 
     def true_bk(text: str, place: str, temperature_c: float | None) -> float:
         number, scale = u.strength_reading(text, place=place)
-        try:
+        with placed(place):
             if refractometer and scale in ("brix", "plato"):
                 return float(strength.bk_from_sg(strength.refractometer_to_sg(number)))
             sg = strength.convert(
                 number, scale, "sg", temperature_c=temperature_c, calibrated_at_c=reference_c
             )
             return float(strength.bk_from_sg(sg))
-        except InputError as error:
-            raise type(error)(error.what, place=place, remedy=error.remedy) from None
 
-    vat_c = None if at is None else u.temperature_c(at, place="--at")
-    stock_c = vat_c if with_at is None else u.temperature_c(with_at, place="--with-at")
+    vat_c = _liquid_c(at, "--at")
+    stock_c = vat_c if with_at is None else _liquid_c(with_at, "--with-at")
     vat = Liquor(volume_in(volume, containers, place="VOLUME"), true_bk(from_, "--from", vat_c))
     stock = Liquor(volume_in(have, containers, place="--have"), true_bk(with_, "--with", stock_c))
-    for liquor, place in ((vat, "VOLUME"), (stock, "--have")):
+    for liquor, place, text in ((vat, "VOLUME", volume), (stock, "--have", have)):
         if liquor.volume_l <= 0.0:
-            raise InputError("no liquor is not an amount", place=place, remedy="write 20 L")
+            raise InputError(
+                f'"{text}" is not above zero', place=place, remedy="write 20 L or 5 gal"
+            )
     to_bk = true_bk(to, "--to", None)
     room_l = None if room is None else volume_in(room, containers, place="--room")
-    found = ways(vat, to_bk, stock, room_l=room_l)
+    with placed("--to"):
+        found = ways(vat, to_bk, stock, room_l=room_l)
     scale = u.strength_reading(to)[1]
     optical = refractometer and scale in ("brix", "plato")
     return {
@@ -152,6 +154,19 @@ def _work_out(
         "ways": [_way(way, scale, optical, vat_c, reference_c) for way in found],
         "notes": _notes(vat_c, stock_c, optical, any(way.out_l > 0.0 for way in found)),
     }, containers
+
+
+def _liquid_c(text: str | None, place: str) -> float | None:
+    """A temperature at which a liquor can be read, °C."""
+    from tanwright import units as u
+    from tanwright.science.strength import hydrometer_to_sg
+
+    if text is None:
+        return None
+    celsius = u.temperature_c(text, place=place)
+    with placed(place):
+        hydrometer_to_sg(1.0, celsius)
+    return celsius
 
 
 def _way(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from tanwright.cli.options import Json, Units
+from tanwright.cli.place import placed
 
 if TYPE_CHECKING:
     from tanwright.planning.answers import Range
@@ -128,7 +129,8 @@ def _work_out(
             place="--leather",
             remedy=f"write {', '.join(aim.id for aim in leathers())}",
         )
-    return tree_yield(name, trunk, lot=lot, leather=leather)
+    with placed("TREE, --diameter" if girth is None else "TREE, --girth"):
+        return tree_yield(name, trunk, lot=lot, leather=leather)
 
 
 def _print(found: TreeYield, system: System) -> None:

@@ -172,6 +172,8 @@ def _species(name: str) -> tuple[Material, ...]:
     )
 
 
+PARTS_OF_RANGE = ("bark", "peeled", "strength", "drawn", "need")
+"""Names of the causes of the range of skin."""
 Factor = tuple[str, str, Floats]
 """Name, label and draws of one factor of a product."""
 
