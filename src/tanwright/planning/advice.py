@@ -80,11 +80,10 @@ def troubles_of(worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amo
                 "common-practice",
             )
         )  # fmt: skip
-    early = outcome.day <= max(3.0, 0.15 * float(np.median(np.minimum(outcome.finish_day, 60.0))))
+    early = outcome.day <= 3.0
     face = outcome.result.face_degree[:, early, 1::2].max(axis=2)
-    shut = float(
-        np.mean(np.any((face > 0.45) & (outcome.through[:, early] < 0.5), axis=1))
-    )
+    # A rim that is full leather within three days, on a core that has hardly begun.
+    shut = float(np.mean(np.any((face > 0.5) & (outcome.through[:, early] < 0.4), axis=1)))
     row = table.get("case-hardened")
     if row is not None and shut > 0.03:
         found.append(Trouble("Outside tanned shut, middle raw", shut, row.sign, row.remedy, row.source))
@@ -130,13 +129,14 @@ def one_pot(worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amounts
     mass = have if have > 0.0 else float(np.median(need))
     weak = need[near] if near.any() else need
     more = range_of(np.maximum(weak - mass, 0.0))
+    least = max(more.p50, 0.15 * mass)
     told = [
         f"Start with one pot of {label}: the answer comes on day 1. If the first vat reads below "
         f"{mark:.0f} °Bk (expected {range_of(first).p50:.0f}), {mass:.2g} kg will not do.",
     ]
     if more.p95 > 0.05:
         told.append(
-            f"In that case gather {more.p50:.2g} kg more, at the outside {more.p95:.2g} kg, before the "
+            f"In that case gather {least:.2g} kg more, at the outside {max(more.p95, least):.2g} kg, before the "
             f"second strengthening."
         )
     day = float(np.quantile(np.minimum(outcome.through_day, outcome.day[-1]), 0.25)) / 3.0

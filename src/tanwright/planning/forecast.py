@@ -32,6 +32,10 @@ from tanwright.science.belief.updating import (
 from tanwright.science.uptake.solver import LEAN, solve
 
 
+BEFORE_MEMBERS = 250
+"""Worlds of the plan before the readings; they only say what changed."""
+
+
 @dataclass(frozen=True)
 class Updated:
     """Worlds after the readings, and how they were got."""
@@ -68,7 +72,8 @@ def make_forecast(
     worlds = make_worlds(setting, z)
     amounts = work_out(worlds, setting)
     planned = plan_course(setting, worlds, amounts)
-    before = run_to_end(worlds, setting, planned)
+    few = slice(0, BEFORE_MEMBERS)
+    before = run_to_end(worlds.rows(few), setting, planned)
     history = read_history(readings.rows, setting)
     progress("holding the readings against the plausible vats")
     so_far = Course(planned.first, history.changes, history.spells)

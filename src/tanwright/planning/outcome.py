@@ -85,13 +85,18 @@ def run_course(
     return look_at(result, worlds, setting)
 
 
+SCOUTS = 160
+"""Worlds that are run first, to find how long the run must be."""
+
+
 def run_until_done(
     worlds: Worlds, setting: Setting, course: Course, first_guess_days: float
 ) -> Outcome:
     """Run until nineteen worlds in twenty that can finish have finished, or two years."""
+    scouts = worlds.rows(slice(0, SCOUTS))
     end = float(np.clip(first_guess_days, course.last_day + 7.0, LONGEST_DAYS))
     for _ in range(3):
-        outcome = run_course(worlds, setting, course, end)
+        outcome = run_course(scouts, setting, course, end)
         open_worlds = np.isinf(outcome.finish_day)
         if end >= LONGEST_DAYS or open_worlds.mean() <= 0.04:
             break
@@ -102,7 +107,10 @@ def run_until_done(
         if moving.mean() * open_worlds.mean() <= 0.03:
             break
         end = min(2.2 * end, LONGEST_DAYS)
-    return outcome
+    done = np.sort(outcome.finish_day[np.isfinite(outcome.finish_day)])
+    if done.size > 0.96 * scouts.members:
+        end = min(end, max(1.25 * float(done[-1]) + 2.0, course.last_day + 2.0))
+    return run_course(worlds, setting, course, end)
 
 
 def look_at(result: UptakeResult, worlds: Worlds, setting: Setting) -> Outcome:

@@ -124,9 +124,10 @@ def _strengthen(setting: Setting, outcome: Outcome, cook: Cook) -> Step:
             f" Only if the vat stands below {cook.below_bk:.0f} °Bk (paler than "
             f"{look_of(cook.below_bk)}): needed in about {round(10 * wanted)} cases of 10."
         )
+    late = "If it is not done yet: c" if cook.day > range_of(outcome.finish_day).p50 else "C"
     return Step(
         on(setting, cook.day), "strengthen",
-        f"Cook {_mix(setting, cook.kg)} in {cook.litres:.0f} L taken from the vat, pour it back cool",
+        f"{late}ook {_mix(setting, cook.kg)} in {cook.litres:.0f} L taken from the vat, pour it back cool",
         f"The skin has drawn the vat down to about {float(np.median(before)):.0f} °Bk.{only}",
         strength_bk=after.p50, strength_range_bk=after, litres=cook.litres, look=look_of(after.p50),
     )  # fmt: skip
@@ -150,7 +151,7 @@ def look_days(outcome: Outcome, now: float) -> list[float]:
     end = float(outcome.day[-1])
     kept: list[float] = []
     for day in sorted(float(np.ceil(d)) for d in days if np.isfinite(d) and d <= end):
-        if day > now and (not kept or day - kept[-1] >= max(1.0, 0.06 * day)):
+        if day > now and (not kept or day - kept[-1] >= max(2.0, 0.25 * day)):
             kept.append(day)
     return kept
 
