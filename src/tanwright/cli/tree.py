@@ -164,7 +164,7 @@ def _print(found: TreeYield, system: System) -> None:
     if len(found.species) > 1:
         say(
             f'"{found.name}" may be any of {len(found.species)} species; name one for a narrower '
-            f"answer: {', '.join(found.species[:4])} ..."
+            f"answer: {', '.join(found.species[:3])} and so on."
         )
     say(
         "Assumed: two hot waters, 5 L of liquor for each kg of pelt, and the bark of branches left."
