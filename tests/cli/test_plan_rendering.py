@@ -9,12 +9,12 @@ from datetime import date
 
 import pytest
 from rich.console import Console
-from tests.planning.answer_fixture import a_forecast, a_plan, on
 
 from tanwright.cli.render_answer import render_forecast, render_plan
 from tanwright.cli.say import Voice
 from tanwright.planning.answers import Answer, DateRange, Enough, Range
 from tanwright.planning.sheet import Container
+from tests.planning.answer_fixture import a_forecast, a_plan, on
 
 VOICE = Voice("metric", "sg", (Container("bucket", 2.5, None, "bark"),), 2026)
 Render = Callable[..., None]

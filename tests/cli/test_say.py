@@ -6,12 +6,12 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from tests.planning.answer_fixture import a_plan
 
 from tanwright.cli.retell import retold
 from tanwright.cli.say import Voice, chance_word, count_range, in_hundred, per_cent, sentence
 from tanwright.planning.answers import Range
 from tanwright.planning.sheet import Container
+from tests.planning.answer_fixture import a_plan
 
 METRIC = Voice("metric", "sg", (), 2026)
 US = Voice("us", None, (), 2026)

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
-from tests.planning.answer_fixture import a_fan, a_forecast, a_plan
-from tests.planning.schema_check import faults
 
 from tanwright.planning.answers import Answer, DateRange, Enough, Range
 from tanwright.planning.as_json import answer_to_json
+from tests.planning.answer_fixture import a_fan, a_forecast, a_plan
+from tests.planning.schema_check import faults
 
 if TYPE_CHECKING:
     from collections.abc import Callable

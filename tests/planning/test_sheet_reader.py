@@ -152,6 +152,12 @@ def test_everything_can_be_said(tmp_path: Path) -> None:
     assert sheet.left_out == ()
 
 
+def test_own_containers_measure_vat_and_pot(tmp_path: Path) -> None:
+    text = GOAT + OAK + '[container.tub]\nholds = "20 L"\n[vat]\nvolume = "2 tubs"\n'
+    sheet = read(tmp_path, text + '[tools]\npot = "half a tub"\n')
+    assert (sheet.vat.volume_l, sheet.tools.pot_l) == (40.0, 10.0)
+
+
 def test_a_thickness_makes_any_animal_valid(tmp_path: Path) -> None:
     sheet = read(tmp_path, '[[skin]]\nanimal = "kudu"\nthickness = "3.5 mm"\n' + OAK)
     assert (sheet.skins[0].animal, sheet.skins[0].name) == (None, "kudu")

@@ -6,23 +6,19 @@ shows every day, every caution's source and every default taken.
 
 from __future__ import annotations
 
-import re
-import textwrap
 from typing import TYPE_CHECKING
 
 from rich.console import Console
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from tanwright.cli import say
+from tanwright.cli.paper import Paper
 from tanwright.cli.retell import retold
 from tanwright.cli.say import Voice, sentence
 from tanwright.units import rounded
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from tanwright.planning.answers import Answer, Cause, MaterialNeed, Step
 
 SHORT_STEPS = 7
@@ -82,29 +78,9 @@ class _Page:
     """Sections of one answer on one console."""
 
     def __init__(self, console: Console, voice: Voice, full: bool) -> None:
-        self._console = console
+        self._paper = Paper(console)
         self._voice = voice
         self._full = full
-
-    def _head(self, text: str) -> None:
-        self._console.print()
-        self._console.print(Text(text, style="bold"))
-
-    def _line(self, text: str, indent: int = 2) -> None:
-        self._wrapped(text, " " * indent, " " * indent)
-
-    def _bullets(self, texts: Iterable[str]) -> None:
-        for text in texts:
-            self._wrapped(text, "  - ", "    ")
-
-    def _wrapped(self, text: str, first: str, rest: str, *, style: str = "") -> None:
-        width = max(self._console.width, 20)
-        text = re.sub(r"(?<=\d) (?=%|°|[A-Za-z]{1,3}\b)", "\u00a0", text)
-        lines = textwrap.wrap(
-            text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
-        )
-        for line in lines:
-            self._console.print(Text(line.replace("\u00a0", " "), style), soft_wrap=True)
 
     def _some(self, count: int) -> int | None:
         return None if self._full else count
@@ -119,10 +95,10 @@ class _Page:
         if answer.today <= answer.start:
             text = f"{skins}, to start {voice.day(answer.start)}"
         text += f"; leather: {answer.leather}"
-        self._wrapped(text, "", "", style="bold")
+        self._paper.title(text)
         if self._full:
             for skin in answer.skins:
-                self._line(
+                self._paper.line(
                     f"{skin.name}: pelt {voice.masses(skin.pelt_kg)}, thickness"
                     f" {voice.thickness(skin.thickness_mm)},"
                     f" hide substance {voice.masses(skin.hide_substance_kg)}"
@@ -130,16 +106,16 @@ class _Page:
 
     def enough(self, answer: Answer) -> None:
         voice = self._voice
-        self._head("Is it enough?")
+        self._paper.head("Is it enough?")
         held = [need for need in answer.needs if need.have_kg is not None]
         chance = answer.enough.probability
         if not held:
-            self._line(
+            self._paper.line(
                 "Nothing is in hand yet, so it depends on what is gathered; see how much below."
             )
         else:
             lots = " and ".join(f"{voice.mass(n.have_kg or 0.0)} of {n.name}" for n in held)
-            self._line(f"{_enough_word(chance)}: {say.in_hundred(chance)}, with {lots}.")
+            self._paper.line(f"{_enough_word(chance)}: {say.in_hundred(chance)}, with {lots}.")
         tips = answer.enough.break_even_tannin_pct
         if tips is not None:
             name = _name_of(answer, answer.enough.material_id)
@@ -147,31 +123,31 @@ class _Page:
             sure = answer.enough.break_even_sure_pct
             if sure is not None:
                 text += f"; safe (9 times in 10) at {rounded(sure)} %"
-            self._line(text + ".")
+            self._paper.line(text + ".")
         elif held:
-            self._line("No strength that this material can have would make it enough.")
+            self._paper.line("No strength that this material can have would make it enough.")
         if answer.rule_of_thumb and self._full:
-            self._line(sentence(answer.rule_of_thumb))
+            self._paper.line(sentence(answer.rule_of_thumb))
 
     def amount(self, answer: Answer) -> None:
         voice = self._voice
-        self._head("How much")
+        self._paper.head("How much")
         for need in answer.needs:
             own = voice.in_containers(need.need_kg, need)
-            self._line(
+            self._paper.line(
                 f"{sentence(need.name).rstrip('.')} ({need.state}): {voice.masses(need.need_kg)}"
                 + (f" ({own})" if own else "")
                 + f"; {self._cooks(need)}."
             )
             if need.tans_skin_kg is not None and need.have_kg is not None:
-                self._line(
+                self._paper.line(
                     f"{voice.mass(need.have_kg)} of it tans {voice.masses(need.tans_skin_kg)}"
                     " of such skin.",
                     4,
                 )
             if self._full:
                 tannin = need.tannin_pct
-                self._line(
+                self._paper.line(
                     f"taken to hold {tannin.p05:.2g} to {tannin.p95:.2g} % tannin, most likely"
                     f" {tannin.p50:.2g} %; from {', '.join(need.sources) or 'memory'}.",
                     4,
@@ -184,7 +160,7 @@ class _Page:
                     )
                 else:
                     text = f"Still to gather: {voice.masses(more)}."
-                self._line(text, 4)
+                self._paper.line(text, 4)
         self._causes("What makes this range", answer.amount_causes)
 
     def _cooks(self, need: MaterialNeed) -> str:
@@ -197,35 +173,37 @@ class _Page:
             return
         largest = sorted(causes, key=lambda cause: -cause.share)[: self._some(3)]
         told = ", ".join(f"{cause.label} {say.per_cent(cause.share)}" for cause in largest)
-        self._line(f"{label}: {told}.")
+        self._paper.line(f"{label}: {told}.")
         if largest[0].remedy:
-            self._line(f"The largest can be made smaller: {largest[0].remedy}.")
+            self._paper.line(f"The largest can be made smaller: {largest[0].remedy}.")
 
     def when(self, answer: Answer) -> None:
         voice = self._voice
-        self._head("When")
-        self._line(f"Tanned through: {voice.window(answer.finish)}.")
+        self._paper.head("When")
+        self._paper.line(f"Tanned through: {voice.window(answer.finish)}.")
         if answer.wanted_by is not None and answer.in_time_probability is not None:
             chance = answer.in_time_probability
             word = say.chance_word(chance).capitalize()
-            self._line(f"{word} ready by {voice.day(answer.wanted_by)}: {say.in_hundred(chance)}.")
+            self._paper.line(
+                f"{word} ready by {voice.day(answer.wanted_by)}: {say.in_hundred(chance)}."
+            )
         looks = [day for day in answer.look_on if day >= answer.today]
         if looks:
             shown = looks[: self._some(3)]
-            self._line("Look at a cut on " + ", ".join(voice.day(day) for day in shown) + ".")
+            self._paper.line("Look at a cut on " + ", ".join(voice.day(day) for day in shown) + ".")
         if self._full:
             self._causes("What makes this window", answer.finish_causes)
 
     def next_action(self, answer: Answer) -> None:
         voice = self._voice
         step = answer.next_action
-        self._head("Next")
+        self._paper.head("Next")
         when = "Today" if step.date == answer.today else voice.day(step.date)
-        self._line(f"{when}: {self._doing(step)}.")
+        self._paper.line(f"{when}: {self._doing(step)}.")
         if step.reason:
-            self._line(f"Why: {step.reason.rstrip('.')}.")
+            self._paper.line(f"Why: {step.reason.rstrip('.')}.")
         if _adds_a_look(step):
-            self._line(f"Look for: {step.look.rstrip('.')}.")
+            self._paper.line(f"Look for: {step.look.rstrip('.')}.")
 
     def _doing(self, step: Step) -> str:
         voice = self._voice
@@ -239,22 +217,22 @@ class _Page:
 
     def one_pot(self, answer: Answer) -> None:
         if answer.one_pot:
-            self._head("Starting with one pot")
-            self._bullets(sentence(line) for line in answer.one_pot)
+            self._paper.head("Starting with one pot")
+            self._paper.bullets(sentence(line) for line in answer.one_pot)
 
     def measure(self, answer: Answer) -> None:
         options = answer.measure_next[: self._some(SHORT_LIST)]
         worth = answer.worth_knowing[: self._some(SHORT_LIST)]
         if not options and not worth:
             return
-        self._head("What to measure next, and what it saves")
-        self._bullets(
+        self._paper.head("What to measure next, and what it saves")
+        self._paper.bullets(
             f"{sentence(option.what)} {sentence(option.how)}".rstrip()
             + f" Narrows the finish by {say.per_cent(option.narrows_finish)},"
             f" the amount by {say.per_cent(option.narrows_amount)}."
             for option in options
         )
-        self._bullets(
+        self._paper.bullets(
             f"Not said yet: {FACTS.get(item.fact, item.fact)}. {sentence(item.how)}"
             f" It would narrow the amount by {say.per_cent(item.narrows_amount)}."
             for item in worth
@@ -263,18 +241,20 @@ class _Page:
     def days(self, answer: Answer) -> None:
         if not answer.schedule:
             return
-        self._head("Day by day")
+        self._paper.head("Day by day")
         shown = answer.schedule
         if not self._full and len(shown) > SHORT_STEPS + 1:
             shown = shown[:SHORT_STEPS]
-        if self._console.width < NARROW:
-            self._bullets(self._step_line(step) for step in shown)
+        if self._paper.width < NARROW:
+            self._paper.bullets(self._step_line(step) for step in shown)
         else:
             self._table(shown)
         left = len(answer.schedule) - len(shown)
         if left:
-            self._line(f"and {left} more days' work: --full shows them.")
-        self._line("If a day slips, do it late and write it down: the days after it move with it.")
+            self._paper.line(f"and {left} more days' work: --full shows them.")
+        self._paper.line(
+            "If a day slips, do it late and write it down: the days after it move with it."
+        )
 
     def _step_line(self, step: Step) -> str:
         return (
@@ -294,10 +274,7 @@ class _Page:
                 Text("" if step.litres is None else self._voice.volume(step.litres)),
                 Text("" if step.strength_bk is None else self._voice.strength(step.strength_bk)),
             )
-        with self._console.capture() as printed:
-            self._console.print(Padding(table, (0, 0, 0, 2)))
-        for line in printed.get().rstrip("\n").split("\n"):
-            self._console.out(line.rstrip(), highlight=False)
+        self._paper.grid(table)
 
     def _step_text(self, step: Step) -> Text:
         text = Text(sentence(step.headline))
@@ -311,9 +288,9 @@ class _Page:
         told = [check for check in answer.checks if self._full or check.verdict != "ok"]
         if not told:
             return
-        self._head("Readings to look at again" if not self._full else "Readings")
+        self._paper.head("Readings to look at again" if not self._full else "Readings")
         word = {"set-aside": "left out", "odd": "odd, but used", "ok": "as expected"}
-        self._bullets(
+        self._paper.bullets(
             f"line {check.line}, {check.what}: {word.get(check.verdict, check.verdict)}."
             f" {sentence(check.text)}"
             for check in told
@@ -322,8 +299,8 @@ class _Page:
     def changes(self, answer: Answer) -> None:
         if not answer.changes:
             return
-        self._head("What changed, and why")
-        self._bullets(
+        self._paper.head("What changed, and why")
+        self._paper.bullets(
             f"{sentence(change.what).rstrip('.')}: {change.before} before, {change.after} now."
             f" {sentence(change.why)}"
             for change in answer.changes
@@ -331,13 +308,13 @@ class _Page:
 
     def now(self, answer: Answer) -> None:
         through = answer.struck_through
-        self._head("Now")
-        self._line(
+        self._paper.head("Now")
+        self._paper.line(
             f"Struck through: {say.per_cent(through.p50)} of the thickness"
             f" ({say.per_cent(through.p05)} to {say.per_cent(through.p95)})."
         )
         aim, got = answer.target_degree, answer.degree_now
-        self._line(
+        self._paper.line(
             f"Tannin fixed: {100 * got.p50:.0f} g for 100 g of hide substance"
             f" ({100 * got.p05:.0f} to {100 * got.p95:.0f}); this leather wants"
             f" {100 * aim.p05:.0f} to {100 * aim.p95:.0f}."
@@ -346,8 +323,8 @@ class _Page:
     def rest(self, answer: Answer) -> None:
         """What goes wrong first, cautions, the done gate, defaults taken, sources."""
         if answer.troubles:
-            self._head("What goes wrong first, and its sign")
-            self._bullets(
+            self._paper.head("What goes wrong first, and its sign")
+            self._paper.bullets(
                 sentence(trouble.what).rstrip(".")
                 + ("" if trouble.chance is None else f" ({say.in_hundred(trouble.chance)})")
                 + f". Sign: {trouble.sign.rstrip('.')}. Then: {trouble.remedy.rstrip('.')}."
@@ -355,32 +332,32 @@ class _Page:
                 for trouble in answer.troubles[: self._some(SHORT_LIST)]
             )
         if answer.questions:
-            self._head("Before you call it done")
-            self._bullets(sentence(question) for question in answer.questions)
+            self._paper.head("Before you call it done")
+            self._paper.bullets(sentence(question) for question in answer.questions)
         if answer.cautions:
-            self._head("Take care")
-            self._bullets(
+            self._paper.head("Take care")
+            self._paper.bullets(
                 sentence(caution.text)
                 + (f" [{caution.source}]" if self._full and caution.source else "")
                 for caution in answer.cautions
             )
         if answer.notes:
-            self._head("Taken for granted")
-            self._bullets(sentence(note) for note in answer.notes)
+            self._paper.head("Taken for granted")
+            self._paper.bullets(sentence(note) for note in answer.notes)
         self._sources(answer)
 
     def _sources(self, answer: Answer) -> None:
-        self._console.print()
+        self._paper.gap()
         if self._full:
-            self._line(f"Sources: {', '.join(answer.sources)}.", 0)
-            self._line(
+            self._paper.line(f"Sources: {', '.join(answer.sources)}.", 0)
+            self._paper.line(
                 f"Data: {answer.data_version}; {answer.members} worlds,"
                 f" {answer.effective_members:.0f} of them still count.",
                 0,
             )
         else:
             number = len(answer.sources)
-            self._line(
+            self._paper.line(
                 f"From {number} source{'' if number == 1 else 's'}; --full names them and shows"
                 " every day.",
                 0,

@@ -12,7 +12,6 @@ from tanwright.cli.options import Json
 from tanwright.errors import InputError
 
 if TYPE_CHECKING:
-    from tanwright.planning.trial_how import HowTo
     from tanwright.planning.trial_records import Trial, TrialAnswer
 
 Text = str | None
@@ -175,82 +174,59 @@ def _keep(path: Path, answer: TrialAnswer) -> None:
 
 
 def _tell_how(trial: Trial, *, as_json: bool) -> None:
-    from tanwright.cli.output import print_json, say
+    from tanwright.cli.output import console, print_json
+    from tanwright.cli.paper import Paper
     from tanwright.planning.trial_how import cautions_of_trying, how_to_try
 
     ways = how_to_try(trial.material_id)
     cautions = cautions_of_trying(trial.material_id)
     if as_json:
-        print_json({"material": trial.material_id, "how_to": ways, "cautions": cautions})
+        print_json({"material_id": trial.material_id, "how_to": ways, "cautions": cautions})
         return
-    say(f"How to find the strength of a pile of {trial.material_id}")
+    paper = Paper(console())
+    paper.title(f"How to find the strength of a pile of {trial.material_id}")
     for way in ways:
-        _tell_way(way)
-    say()
-    say("Take care")
-    for caution in cautions:
-        _item(caution.text)
-
-
-def _tell_way(way: HowTo) -> None:
-    from tanwright.cli.output import say
-
-    say()
-    say(f"{way.title} [{way.source}]")
-    for step in way.steps:
-        _item(step)
+        paper.head(f"{way.title} [{way.source}]")
+        paper.bullets(way.steps)
+    paper.head("Take care")
+    paper.bullets(caution.text for caution in cautions)
 
 
 def _tell(answer: TrialAnswer, keep: Path | None) -> None:
-    from tanwright.cli.output import say
-    from tanwright.cli.say import per_cent
+    from tanwright.cli.output import console
+    from tanwright.cli.paper import Paper
+    from tanwright.cli.say import per_cent, sentence
 
+    paper = Paper(console())
+    paper.title(answer.verdict)
     before, after = answer.before_pct, answer.after_pct
-    say(answer.verdict)
-    say()
-    say(
+    paper.line(
         f"Tannin in this pile: {after.p05:.2g} to {after.p95:.2g} %, most likely {after.p50:.2g} %"
         f" (before the trial {before.p05:.2g} to {before.p95:.2g} %)."
     )
     if answer.strength_bk is not None:
-        strength = answer.strength_bk
-        say(
-            f"The trial liquor: {strength.p50:.0f} °Bk at 15.6 °C"
-            f" ({strength.p05:.0f} to {strength.p95:.0f})."
-        )
+        bk = answer.strength_bk
+        paper.line(f"The trial liquor: {bk.p50:.0f} °Bk at 15.6 °C ({bk.p05:.0f} to {bk.p95:.0f}).")
+    more = (
+        f"{sentence(option.what)} {sentence(option.how)} Narrows the amount by"
+        f" {per_cent(option.narrows_amount)}."
+        for option in answer.measure_next
+    )
     for heading, lines in (
-        ("Why", answer.reasons),
-        ("To look at again", answer.told),
-        (
-            "What would tell more",
-            tuple(
-                f"{option.what}: {option.how} Narrows the amount by"
-                f" {per_cent(option.narrows_amount)}."
-                for option in answer.measure_next
-            ),
-        ),
-        ("Take care", tuple(caution.text for caution in answer.cautions)),
+        ("Why", [sentence(reason) for reason in answer.reasons]),
+        ("To look at again", [sentence(told) for told in answer.told]),
+        ("What would tell more", list(more)),
+        ("Take care", [caution.text for caution in answer.cautions]),
     ):
         if lines:
-            say()
-            say(heading)
-            for line in lines:
-                _item(line)
-    say()
+            paper.head(heading)
+            paper.bullets(lines)
+    paper.gap()
     if answer.sources:
-        say(f"Sources: {', '.join(answer.sources)}.")
+        paper.line(f"Sources: {', '.join(answer.sources)}.", 0)
     if keep is not None:
-        say(f'Kept in {keep}. A sheet takes it up with [known] from = "{keep.name}".')
+        paper.line(f'Kept in {keep}. A sheet takes it up with [known] from = "{keep.name}".', 0)
     else:
-        say('Add --keep my-piles.toml and write [known] from = "my-piles.toml" in the sheet.')
-
-
-def _item(text: str) -> None:
-    from rich.padding import Padding
-    from rich.table import Table
-
-    from tanwright.cli.output import console
-
-    grid = Table.grid(padding=(0, 1, 0, 0))
-    grid.add_row("-", text)
-    console().print(Padding(grid, (0, 0, 0, 2)))
+        paper.line(
+            'Add --keep my-piles.toml and write [known] from = "my-piles.toml" in the sheet.', 0
+        )

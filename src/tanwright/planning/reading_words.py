@@ -47,6 +47,7 @@ _PALE = ("pale", "white", "raw", "glassy", "left")
 _TANNED = ("through", "struck", "brown", "tanned", "coloured", "colored", "in")
 _THICK = ("thick", "neck", "butt", "rump", "haunch", "backbone", "spine", "shoulder", "bend")
 _THIN = ("thin", "belly", "flank", "armpit", "shank", "leg", "edge")
+_ABOUT_THE_CUT = re.compile(r"^(?:(?:the|a) )?cut (?:is |looks )?|^looks ")
 _NUMBER = r"(?:\d+(?:\.\d+)?|\.\d+)"
 _LIQUOR = re.compile(rf"(?P<number>{_NUMBER})\s*(?P<scale>[°a-zé/]+)", re.IGNORECASE)
 _TEMPERATURE = re.compile(r"-?\d+(?:[.,]\d+)?\s*°?\s*(?:C|F)\b", re.IGNORECASE)
@@ -71,6 +72,7 @@ def share_struck_through(text: str, unit: str) -> float | None:
     phrase = " ".join(text.lower().replace("percent", "%").replace("per cent", "%").split())
     if unit.strip() in ("%", "percent", "per cent"):
         phrase += " %"
+    phrase = _ABOUT_THE_CUT.sub("", phrase)
     if phrase in _WHOLE_PHRASES:
         return _WHOLE_PHRASES[phrase]
     pale = False
@@ -81,7 +83,7 @@ def share_struck_through(text: str, unit: str) -> float | None:
         pale = pale or words.pop() in _PALE
         if words[-1] in (*_TANNED, *_PALE) and len(words) > 1 and words[-2] == "still":
             words.pop()
-    words = [word for word in words if word not in ("still", "is", "the", "of", "cut")] or words
+    words = [word for word in words if word not in ("still", "is", "the", "of")] or words
     share = _share(" ".join(words))
     if share is None:
         return None

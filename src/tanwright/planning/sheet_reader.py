@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, cast
 from tanwright import units
 from tanwright.errors import InputError
 from tanwright.planning import sheet as s
-from tanwright.planning.containers import container, mass_in
+from tanwright.planning.containers import container, mass_in, volume_in
 from tanwright.planning.known_tannin import read_known
 from tanwright.planning.sheet_checks import check_sheet, default_leather
 from tanwright.planning.sheet_fields import Fields, parse_pair
@@ -120,10 +120,12 @@ def _build(raw: dict[str, object], where: Where, source: str, today: date, folde
             place=where("material", None, "") if source == "command line" else source,
             remedy='write --material unknown-bark, or [[material]] with id = "unknown-bark"',
         )
-    vat = _vat(Fields(_table(raw, "vat", where), partial(where, "vat", None), VAT_KEYS))
+    vat = _vat(Fields(_table(raw, "vat", where), partial(where, "vat", None), VAT_KEYS), containers)
     aim_fields = Fields(_table(raw, "aim", where), partial(where, "aim", None), AIM_KEYS)
     aim, leather_note = _aim(aim_fields, skins, today)
-    tools = _tools(Fields(_table(raw, "tools", where), partial(where, "tools", None), TOOL_KEYS))
+    tools = _tools(
+        Fields(_table(raw, "tools", where), partial(where, "tools", None), TOOL_KEYS), containers
+    )
     known = read_known(_table(raw, "known", where), partial(where, "known", None), folder)
     built = s.Sheet(
         source=source,
@@ -251,7 +253,7 @@ def _containers(table: Mapping[str, object], where: Where) -> tuple[s.Container,
     return tuple(found)
 
 
-def _vat(fields: Fields) -> s.Vat:
+def _vat(fields: Fields, containers: tuple[s.Container, ...]) -> s.Vat:
     spells: list[s.Spell] = []
     value = fields.raw("temperature")
     if isinstance(value, list):
@@ -280,7 +282,7 @@ def _vat(fields: Fields) -> s.Vat:
         if degrees is not None:
             spells.append(s.Spell(None, degrees))
     return s.Vat(
-        volume_l=fields.quantity("volume", units.volume_l, "40 L"),
+        volume_l=fields.quantity("volume", lambda text: volume_in(text, containers), "40 L"),
         temperature=tuple(spells),
         move=cast("s.Movement | None", fields.choice("move", s.MOVEMENTS, _MOVES)),
         water=cast("s.Water | None", fields.choice("water", s.WATERS)),
@@ -315,7 +317,7 @@ def _aim(fields: Fields, skins: tuple[s.Skin, ...], today: date) -> tuple[s.Aim,
     return s.Aim(cast("s.Leather", leather), start or today, wanted_by, low, high), notes
 
 
-def _tools(fields: Fields) -> s.Tools:
+def _tools(fields: Fields, containers: tuple[s.Container, ...]) -> s.Tools:
     said = fields.raw("strength")
     strength = fields.choice("strength", s.INSTRUMENTS, _TOOLS) or "none"
     scale = fields.choice("scale", s.SCALE_NAMES, _SCALES)
@@ -326,7 +328,7 @@ def _tools(fields: Fields) -> s.Tools:
         strength=cast("s.Instrument", strength),
         scale=cast("s.ScaleName | None", scale),
         calibrated_at_c=fields.temperature("calibrated_at", units.temperature_c, 0.0, 45.0),
-        pot_l=fields.quantity("pot", units.volume_l, "10 L"),
+        pot_l=fields.quantity("pot", lambda text: volume_in(text, containers), "10 L"),
         litre_scale=fields.yes_no("litre_scale") or False,
     )
 

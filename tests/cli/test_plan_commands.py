@@ -1,0 +1,214 @@
+"""The commands plan and forecast: what they read, from which day they look, what they write.
+
+The engine is replaced by a made-up answer; the engine's own tests are elsewhere.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+import tanwright.cli.plan
+from tanwright.cli.run import run
+from tests.planning.answer_fixture import a_forecast, a_plan
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+SHEET, READINGS = str(EXAMPLES / "first-sheet.toml"), str(EXAMPLES / "first-readings.csv")
+ALONE = ["plan", "--skin", "goat", "--weight", "2 kg", "--material", "quercus-robur-bark=6kg"]
+
+Engine = dict[str, Any]
+
+
+class Clock(date):
+    """A date whose today is settled."""
+
+    @classmethod
+    def today(cls) -> date:
+        return date(2026, 3, 20)
+
+
+@pytest.fixture
+def engine(monkeypatch: pytest.MonkeyPatch) -> Engine:
+    """What the engine was asked for, and the answers it gives."""
+    asked: Engine = {}
+
+    def make_plan(sheet: object, **how: object) -> object:
+        asked.update(sheet=sheet, **how)
+        return a_plan()
+
+    def make_forecast(sheet: object, readings: object, **how: object) -> object:
+        asked.update(sheet=sheet, readings=readings, **how)
+        return a_forecast()
+
+    for name, function in (("plan", make_plan), ("forecast", make_forecast)):
+        module = SimpleNamespace(**{f"make_{name}": function})
+        monkeypatch.setitem(sys.modules, f"tanwright.planning.{name}", module)  # type: ignore[arg-type]
+    monkeypatch.setattr(tanwright.cli.plan, "date", Clock)
+    return asked
+
+
+def test_a_sheet_or_options_alone_give_a_plan(
+    engine: Engine, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["plan", SHEET]) == 0
+    assert "Is it enough?" in capsys.readouterr().out
+    assert engine["sheet"].source == "first-sheet.toml"
+    assert run([*ALONE, "--vat", "40 L", "--temperature", "12 C", "--leather", "soft"]) == 0
+    assert engine["sheet"].lots[0].have_kg == 6.0
+    assert engine["sheet"].vat.volume_l == 40.0
+
+
+def test_options_of_the_command_reach_the_sheet_and_the_engine(engine: Engine) -> None:
+    options = [
+        "--stage", "salted", "--thickness", "2 mm", "--hair", "on", "--count", "2", "--state",
+        "fresh", "--rained-on", "--start", "2026-03-25", "--wanted-by", "2026-06-01", "--tool",
+        "hydrometer", "--calibrated-at", "20 C", "--pot", "10 L", "--members", "200", "--seed", "7",
+    ]  # fmt: skip
+    assert run([*ALONE, *options]) == 0
+    skin, lot = engine["sheet"].skins[0], engine["sheet"].lots[0]
+    assert (skin.stage, skin.thickness_mm, skin.hair_on, skin.count) == ("salted", 2.0, True, 2)
+    assert (lot.state, lot.history.rained_on) == ("fresh", True)
+    assert engine["sheet"].aim.wanted_by == date(2026, 6, 1)
+    assert engine["sheet"].tools.calibrated_at_c == 20.0
+    assert (engine["members"], engine["seed"]) == (200, 7)
+    assert engine["today"] == date(2026, 3, 20)
+
+
+@pytest.mark.parametrize(
+    ("options", "today"),
+    [
+        ([], date(2026, 3, 20)),
+        (["--start", "2026-03-01"], date(2026, 3, 1)),
+        (["--start", "2026-04-01"], date(2026, 3, 20)),
+        (["--start", "2026-04-01", "--today", "2026-04-03"], date(2026, 4, 3)),
+    ],
+)
+def test_a_plan_is_seen_from_its_start_or_from_today(
+    engine: Engine, options: list[str], today: date
+) -> None:
+    assert run([*ALONE, *options]) == 0
+    assert engine["today"] == today
+
+
+def test_a_forecast_is_seen_from_today_while_the_readings_are_fresh(
+    engine: Engine, tmp_path: Path
+) -> None:
+    assert run(["forecast", SHEET, READINGS]) == 0
+    assert engine["today"] == date(2026, 3, 20)
+    assert len(engine["readings"].rows) == 7
+    old = tmp_path / "old.toml"
+    text = Path(SHEET).read_text(encoding="utf-8")
+    old.write_text(re.sub("2026-0", "2025-0", text), encoding="utf-8")
+    readings = tmp_path / "old.csv"
+    readings.write_text("date,kind,value\n2025-03-10,ph,4.5\n")
+    assert run(["forecast", str(old), str(readings)]) == 0
+    assert engine["today"] == date(2025, 3, 10)
+    readings.write_text("date,kind,value\n")
+    assert run(["forecast", str(old), str(readings)]) == 0
+    assert engine["today"] == date(2025, 3, 1)
+    assert run(["forecast", str(old), str(readings), "--today", "2025-03-05"]) == 0
+    assert engine["today"] == date(2025, 3, 5)
+
+
+def test_json_is_one_object_and_nothing_else(
+    engine: Engine, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for command in (["plan", SHEET], ["forecast", SHEET, READINGS]):
+        assert run([*command, "--json"]) == 0
+        shown = capsys.readouterr()
+        found = json.loads(shown.out)
+        assert found["need_kg"]["quercus-robur-bark"]["p50"] == 5.4
+        assert found["pictures"] == []
+        assert shown.err == ""
+
+
+def test_units_and_full_reach_the_page(engine: Engine, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["plan", SHEET, "--units", "us", "--full"]) == 0
+    out = capsys.readouterr().out
+    assert "6.8 to 21 lb" in out
+    assert "Sources: bailey" in out
+
+
+def test_pictures_are_written_and_named(
+    engine: Engine, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "pictures"
+    assert run(["plan", SHEET, "--pictures", str(folder)]) == 0
+    written = sorted(path.name for path in folder.glob("*.svg"))
+    assert written
+    out = capsys.readouterr().out
+    assert all(name in out for name in written)
+    assert run(["plan", SHEET, "--pictures", str(folder), "--json"]) == 0
+    named = json.loads(capsys.readouterr().out)["pictures"]
+    assert {Path(path).name for path in named} >= set(written)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "parts"),
+    [
+        (["plan"], ("--skin", "goat")),
+        (["plan", "none.toml"], ("none.toml", "no such file")),
+        (["plan", SHEET, "--weight", "900 kg"], ("--weight", "900 kg")),
+        (["plan", SHEET, "--vat", "1 L"], ("--vat", "smaller than the wet skins")),
+        (["plan", SHEET, "--today", "soon"], ("--today", "2026-03-10")),
+        (["plan", SHEET, "--members", "3"], ("--members",)),
+        (["forecast", SHEET], ("readings",)),
+        (["forecast", SHEET, "none.csv"], ("none.csv", "no such file")),
+        (["forecast", SHEET, READINGS, "--today", "2026-03-02"], ("--today", "last reading")),
+    ],
+)
+def test_what_cannot_be_used_is_one_line_and_status_2(
+    engine: Engine,
+    capsys: pytest.CaptureFixture[str],
+    arguments: list[str],
+    parts: tuple[str, ...],
+) -> None:
+    assert run(arguments) == 2
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    lines = shown.err.strip().splitlines()
+    assert len(lines) == 1
+    assert lines[0].startswith("tanwright: ")
+    for part in parts:
+        assert part in lines[0]
+    assert "sheet" not in engine
+
+
+def test_a_first_run_says_that_the_solver_is_compiled(
+    engine: Engine, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def announced(before: Callable[[], bool], *options: str) -> bool:
+        monkeypatch.setattr("tanwright.cli.progress._compiled_before", before)
+        assert run(["plan", SHEET, *options]) == 0
+        return "being compiled" in capsys.readouterr().err
+
+    assert announced(lambda: False)
+    assert not announced(lambda: True)
+    assert not announced(lambda: False, "--json")
+
+
+def test_progress_is_shown_on_a_terminal(
+    engine: Engine, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def make_plan(sheet: object, *, progress: Callable[[str], None], **how: object) -> object:
+        progress("running 1000 plausible vats")
+        return replace(a_plan())
+
+    module = SimpleNamespace(make_plan=make_plan)
+    monkeypatch.setitem(sys.modules, "tanwright.planning.plan", module)  # type: ignore[arg-type]
+    monkeypatch.setattr("tanwright.cli.progress._compiled_before", lambda: True)
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True, raising=False)
+    monkeypatch.setenv("TERM", "xterm")
+    assert run(["plan", SHEET]) == 0
+    shown = capsys.readouterr()
+    assert "plausible vats" in shown.err
+    assert "plausible vats" not in shown.out
