@@ -58,5 +58,5 @@ def _compiled_before() -> bool:
 
     from tanwright.science.uptake import kernel
 
-    folder = kernel.invert.stats.cache_path
-    return folder is not None and any(Path(folder).glob("kernel.*.nbi"))
+    folder = kernel.run.stats.cache_path
+    return folder is not None and any(Path(folder).glob("kernel.run-*.nbi"))
