@@ -131,9 +131,9 @@ class WeightRatio:
 
 def animal(name: str) -> Animal:
     """Animal by name or alias. Raises InputError with near matches."""
-    wanted = " ".join(name.lower().replace("-", " ").split())
-    names = _animal_names()
-    for form in (wanted, wanted.removesuffix(" skin"), wanted.removesuffix("s")):
+    wanted, names = _plain(name), _animal_names()
+    ends = ("", " skin", " skins", " hide", " hides", "s", "es")
+    for form in (wanted.removesuffix(end) for end in ends):
         if form in names:
             return names[form]
     near = difflib.get_close_matches(wanted, list(names), n=3, cutoff=0.6)
@@ -188,6 +188,10 @@ def weight_ratios() -> tuple[WeightRatio, ...]:
 def _animal_names() -> dict[str, Animal]:
     names: dict[str, Animal] = {}
     for item in animals():
-        for name in (item.id.replace("-", " "), item.name, *item.aliases):
-            names.setdefault(name, item)
+        for name in (item.id, item.name, *item.aliases):
+            names.setdefault(_plain(name), item)
     return names
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.lower().replace("-", " ").split())

@@ -165,6 +165,18 @@ def kinship(part: str) -> Kinship:
     return Kinship(family * scale, genus * scale, species * scale)
 
 
+def left_out_scores(part: str) -> Floats:
+    """How far each plant's figures lie from what its kin alone foretell, in standard deviations.
+
+    Shape (plants of the part with figures,). A check of the rule: the scores should look like
+    draws from a standard normal.
+    """
+    found = _pooled_by_part()[part]
+    data = np.array([own.centre for _, own in found]) - _grand_mean()
+    precision = np.linalg.inv(_covariance(part))
+    return np.asarray((precision @ data) / np.sqrt(np.diag(precision)))
+
+
 def _mean_of(item: Material) -> tuple[float, float, str, tuple[str, ...]]:
     """Centre and variance of a plant's mean over lots, the rule in words, and the sources."""
     found = _pooled_by_part().get(item.part, [])
