@@ -175,6 +175,7 @@ def test_nothing_in_hand_asks_for_gathering_not_for_a_chance() -> None:
     need = replace(plan.needs[0], have_kg=None, tans_skin_kg=None)
     text = flat(page(render_plan, replace(plan, needs=(need,))))
     assert "Nothing is in hand yet" in text
+    assert "The most likely amount below is enough if the English oak bark holds 8.2 %" in text
     assert "63 in 100" not in text
     assert "Still to gather" not in text
 

@@ -31,12 +31,18 @@ US = Voice("us", None, (), 2026)
         ("A 3 mm sliver", "A 0.12 in sliver"),
         ("quercus-robur-2 g", "quercus-robur-2 g"),
         ("below 3 °Bk", "below 3 °Bk"),
+        ("18 to 1.1e+4 kg", "18 to 1.1e+4 kg"),
         ("nothing to turn into gallons", "nothing to turn into gallons"),
     ],
 )
 def test_sentences_come_in_the_readers_units(text: str, us: str) -> None:
     assert US.words(text) == us
     assert replace(US, system="metric").words(text) == text
+
+
+def test_dates_are_written_out_and_per_cent_set_apart() -> None:
+    assert METRIC.words("done 2026-03-09, by 2027-01-02") == "done 9 March, by 2 January 2027"
+    assert METRIC.words("about 59% pale") == "about 59 % pale"
 
 
 def test_sentences_come_in_the_readers_scale() -> None:

@@ -119,7 +119,8 @@ class _Page:
         tips = answer.enough.break_even_tannin_pct
         if tips is not None:
             name = _name_of(answer, answer.enough.material_id)
-            text = f"Enough if the {name} holds {rounded(tips)} % tannin or more"
+            what = "Enough" if held else "The most likely amount below is enough"
+            text = f"{what} if the {name} holds {rounded(tips)} % tannin or more"
             sure = answer.enough.break_even_sure_pct
             if sure is not None:
                 text += f"; safe (9 times in 10) at {rounded(sure)} %"

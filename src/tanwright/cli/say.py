@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING
 
 from tanwright import units
@@ -12,8 +13,6 @@ from tanwright.planning.containers import in_containers
 from tanwright.planning.looks import look_of
 
 if TYPE_CHECKING:
-    from datetime import date
-
     from tanwright.planning.answers import DateRange, MaterialNeed, Range
     from tanwright.planning.pictures.reader import Reader
     from tanwright.planning.sheet import Container, ScaleName, Sheet
@@ -32,9 +31,11 @@ _CHANCES = (
     (0.0, "almost surely not"),
 )
 _AMOUNT = re.compile(
-    r"(?<![\w.-])(?:(?P<low>\d+(?:\.\d+)?)(?P<to> to |-|–))?(?P<high>\d+(?:\.\d+)?)\s?"
+    r"(?<![\w.+-])(?:(?P<low>\d+(?:\.\d+)?)(?P<to> to |-|–))?(?P<high>\d+(?:\.\d+)?)\s?"
     r"(?P<unit>kg|g|L|mm|°C|°Bk)(?![\w/²³])"
 )
+_ISO_DAY = re.compile(r"\b\d{4}-[01]\d-[0-3]\d\b")
+_TIGHT_PER_CENT = re.compile(r"(?<=\d)%")
 _QUANTITIES = {
     "kg": ("mass", 1.0),
     "g": ("mass", 1e-3),
@@ -104,9 +105,11 @@ class Voice:
     def words(self, text: str) -> str:
         """A sentence of the engine with its kg, L, mm, °C and °Bk in the reader's units.
 
-        Compound units ("2 g/L") and metric readers' amounts are left as they stand.
+        Compound units ("2 g/L") and metric readers' amounts are left as they stand; dates are
+        written out, and a space stands before %.
         """
-        return _AMOUNT.sub(self._said, text)
+        text = _ISO_DAY.sub(lambda found: self.day(date.fromisoformat(found[0])), text)
+        return _AMOUNT.sub(self._said, _TIGHT_PER_CENT.sub(" %", text))
 
     def _said(self, found: re.Match[str]) -> str:
         low, high = float(found["low"] or found["high"]), float(found["high"])
