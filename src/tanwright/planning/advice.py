@@ -132,7 +132,7 @@ def one_pot(worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amounts
     least = max(more.p50, 0.15 * mass)
     told = [
         f"Start with one pot of {label}: the answer comes on day 1. If the first vat reads below "
-        f"{mark:.0f} °Bk (expected {range_of(first).p50:.0f}), {mass:.2g} kg will not do.",
+        f"{mark:.0f} °Bk (expected {range_of(first).p50:.0f} °Bk), {mass:.2g} kg will not do.",
     ]
     if more.p95 > 0.05:
         told.append(

@@ -92,7 +92,7 @@ def answer(
         degree_now=range_of(outcome.result.at(now, outcome.degree)),
         schedule=schedule,
         next_action=_next(steps, today),
-        one_pot=advice.one_pot(worlds, setting, outcome, amounts),
+        one_pot=advice.one_pot(worlds, setting, outcome, amounts) if now <= 0.0 else (),
         look_on=tuple(on(setting, day) for day in look_days(outcome, now)),
         troubles=advice.troubles_of(worlds, setting, outcome, amounts),
         measure_next=measuring.measure_next(setting, worlds, outcome, need_kg, now, rng),

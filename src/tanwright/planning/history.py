@@ -106,7 +106,7 @@ def _strengthened(
         raise AssertionError("a strengthening has litres or a mass")
     out = 0.0 if what.how == "top-up" else min(what.litres, 0.98 * volume)
     in_l = what.litres
-    bk = None if what.liquor is None else strength_bk_of(what.liquor, setting)
+    bk = None if what.liquor is None else strength_bk_of(what.liquor, setting, day)
     return Poured(day, out, in_l, bk, column), volume + in_l - out
 
 
@@ -162,21 +162,28 @@ def _thawed(what: seen.Event, day: float, setting: Setting) -> float:
     return max(setting.temperature_c(day), 3.0)
 
 
-def strength_bk_of(what: seen.Strength, setting: Setting) -> float:
-    """A strength in °Bk at 15.6 °C from what the instrument showed."""
+def strength_bk_of(what: seen.Strength, setting: Setting, day: float = 0.0) -> float:
+    """A strength in °Bk at 15.6 °C from what the instrument showed.
+
+    Without a temperature of its own the reading of an instrument whose calibration is known is taken
+    to have the vat's.
+    """
     tools = setting.sheet.tools
     if what.scale == "solubles":
         return float(strength.bk_from_solubles(what.value))
-    if what.scale == "bk" and (what.liquor_c is None or what.value > 350.0):
+    liquor_c = what.liquor_c
+    if liquor_c is None and tools.calibrated_at_c is not None:
+        liquor_c = max(setting.temperature_c(day), 0.0)
+    if what.scale == "bk" and (liquor_c is None or what.value > 350.0):
         return what.value
     if what.scale in ("brix", "plato") and tools.strength == "refractometer":
         return float(strength.bk_from_sg(strength.refractometer_to_sg(what.value)))
     sg = strength.convert(what.value, what.scale, "sg")
-    if what.liquor_c is not None:
+    if liquor_c is not None:
         reference = tools.calibrated_at_c
         if reference is None:
             reference = strength.BARKOMETER_REFERENCE_C if what.scale == "bk" else 20.0
-        sg = strength.hydrometer_to_sg(sg, what.liquor_c, reference)
+        sg = strength.hydrometer_to_sg(sg, liquor_c, reference)
     return float(strength.bk_from_sg(sg))
 
 
@@ -184,7 +191,7 @@ def _observe(row: seen.Reading, day: float, setting: Setting) -> Observed | str:
     """The evidence in a row, or why there is none in it."""
     what = row.seen
     if isinstance(what, seen.Strength):
-        bk = strength_bk_of(what, setting)
+        bk = strength_bk_of(what, setting, day)
         noise, instrument = _instrument(what, setting)
         return _observed(
             row, day, noise, bk, instrument, "°Bk", "strength",

@@ -106,7 +106,7 @@ def _start(setting: Setting, outcome: Outcome, course: Course) -> Step:
     return Step(
         setting.start, "start",
         f"Cook {_mix(setting, course.first.kg)} in {pots} pot{'s' if pots > 1 else ''}, two waters each; "
-        f"fill the vat to {setting.vat_l:g} L with it and water, cool, put the skin in",
+        f"fill the vat to {setting.vat_l:.3g} L with it and water, cool, put the skin in",
         "A weak first liquor colours the pelt evenly; a strong one tans the outside shut.",
         strength_bk=first.p50, strength_range_bk=first, litres=setting.vat_l, look=look_of(first.p50),
     )  # fmt: skip
