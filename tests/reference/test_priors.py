@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tanwright.errors import InputError, UnknownMaterialError
@@ -215,6 +215,7 @@ def test_unknown_ids_and_states_are_refused() -> None:
         moisture_prior("quercus-robur-bark", "wet")
 
 
+@settings(deadline=None)
 @given(
     id=st.sampled_from(IDS),
     part_of_trunk=st.sampled_from([None, *TRUNK_PARTS]),

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tanwright.reference.evidence import Pooled, expit, lot_spread_floor, pooled
 from tanwright.reference.loader import table
@@ -173,7 +174,7 @@ def left_out_scores(part: str) -> Floats:
     """
     found = _pooled_by_part()[part]
     data = np.array([own.centre for _, own in found]) - _grand_mean()
-    precision = np.linalg.inv(_covariance(part))
+    precision = _precision(part)
     return np.asarray((precision @ data) / np.sqrt(np.diag(precision)))
 
 
@@ -222,32 +223,43 @@ def _condition(
     grand = _grand_mean()
     if not found:
         return grand, _MEAN_SD**2 + kin.total
-    plants = [other for other, _ in found]
-    covariance = _covariance(item.part)
-    cross = np.array([_shared(item, other, kin) for other in plants])
+    cross = _shared(item, item.part)
     data = np.array([own.centre for _, own in found]) - grand
-    weights = np.linalg.solve(covariance, cross)
+    weights = _precision(item.part) @ cross
     mean = grand + float(weights @ data)
     variance = _MEAN_SD**2 + kin.total - float(weights @ cross)
     return mean, max(variance, 1e-6)
 
 
 @lru_cache(maxsize=16)
-def _covariance(part: str) -> Floats:
-    found, kin = _pooled_by_part()[part], kinship(part)
-    matrix = np.array([[_shared(first, second, kin) for second, _ in found] for first, _ in found])
-    return matrix + np.diag([own.error**2 for _, own in found])
+def _precision(part: str) -> Floats:
+    """Inverse covariance of the pooled figures of all plants of a part, about the grand mean."""
+    found = _pooled_by_part()[part]
+    shared = np.stack([_shared(item, part) for item, _ in found])
+    return np.asarray(np.linalg.inv(shared + np.diag([own.error**2 for _, own in found])))
 
 
-def _shared(first: Material, second: Material, kin: Kinship) -> float:
-    shared = _MEAN_SD**2
-    if first.known and second.known and first.family == second.family:
-        shared += kin.family
-        if first.genus == second.genus:
-            shared += kin.genus
-            if first.id == second.id:
-                shared += kin.species
-    return shared
+def _shared(item: Material, part: str) -> Floats:
+    """Covariance of a plant's mean with those of all plants of its part that have figures."""
+    kin = kinship(part)
+    families, genera, ids = _kin_names(part)
+    if not item.known:
+        return np.full(ids.size, _MEAN_SD**2)
+    family = families == item.family
+    genus = family & (genera == item.genus)
+    return np.asarray(
+        _MEAN_SD**2 + kin.family * family + kin.genus * genus + kin.species * (ids == item.id)
+    )
+
+
+@lru_cache(maxsize=16)
+def _kin_names(part: str) -> tuple[NDArray[np.str_], NDArray[np.str_], NDArray[np.str_]]:
+    plants = [item for item, _ in _pooled_by_part()[part]]
+    return (
+        np.array([item.family for item in plants]),
+        np.array([item.genus for item in plants]),
+        np.array([item.id for item in plants]),
+    )
 
 
 @lru_cache(maxsize=1)
