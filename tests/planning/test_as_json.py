@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,15 +14,19 @@ import pytest
 
 from tanwright.planning.answers import Answer, DateRange, Enough, Range
 from tanwright.planning.as_json import answer_to_json
+from tanwright.planning.forecast import make_forecast
+from tanwright.planning.plan import make_plan
+from tanwright.planning.readings import read_readings
+from tanwright.planning.sheet_reader import read_sheet
 from tests.planning.answer_fixture import a_fan, a_forecast, a_plan
 from tests.planning.schema_check import faults
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-SCHEMA = json.loads(
-    (Path(__file__).parents[2] / "docs/reference/answer.schema.json").read_text(encoding="utf-8")
-)
+ROOT = Path(__file__).parents[2]
+EXAMPLES = ROOT / "examples"
+SCHEMA = json.loads((ROOT / "docs/reference/answer.schema.json").read_text(encoding="utf-8"))
 FIXED = (
     "enough", "need_kg", "tannin_need_kg", "tannin_supply_kg", "finish", "struck_through",
     "schedule", "next_action", "measure_next", "cautions", "questions", "sources",
@@ -36,6 +41,19 @@ def as_json(answer: Answer) -> Any:
 @pytest.mark.parametrize("make", [a_plan, a_forecast])
 def test_the_answer_fits_the_schema(make: Callable[[], Answer]) -> None:
     assert list(faults(as_json(make()), SCHEMA, SCHEMA)) == []
+
+
+def test_real_answers_fit_the_schema() -> None:
+    sheet = read_sheet(EXAMPLES / "first-sheet.toml", today=date(2026, 3, 1))
+    readings = read_readings(EXAMPLES / "first-readings.csv", start=sheet.aim.start)
+    plan = make_plan(sheet, today=date(2026, 3, 1), members=100)
+    forecast = make_forecast(sheet, readings, today=date(2026, 3, 10), members=100)
+    for answer in (plan, forecast):
+        found = as_json(answer)
+        assert list(faults(found, SCHEMA, SCHEMA)) == []
+        assert set(found["need_kg"]) == {"quercus-robur-bark"}
+        assert found["schedule"]
+    assert as_json(forecast)["readings"]
 
 
 def test_the_schema_refuses_what_does_not_fit() -> None:

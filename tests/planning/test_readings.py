@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tanwright.errors import InputError, UnitError
+from tanwright.errors import InputError, UnitError, UnknownMaterialError
 from tanwright.planning.reading_words import (
     event_in,
     share_struck_through,
@@ -181,6 +181,14 @@ def test_liquor_put_in_takes_units_words_and_material() -> None:
     assert seen.how == "top-up"
     assert seen.liquor == Strength(1.03, "sg", None)
     assert one("2026-03-02,strengthened,5,L,,") == Strengthened(5.0, "unsaid", None, None)
+
+
+def test_liquor_put_in_may_name_its_material() -> None:
+    head = "date,kind,value,unit,place,note,material\n"
+    seen = one("2026-03-02,strengthened,5,L,,,picea-abies-bark", head)
+    assert seen == Strengthened(5.0, "unsaid", None, "picea-abies-bark")
+    with pytest.raises(UnknownMaterialError, match="line 2, material"):
+        one("2026-03-02,strengthened,5,L,,,picea-abbies-bark", head)
 
 
 def test_weights_of_leather_say_whether_they_are_dry() -> None:
