@@ -105,3 +105,9 @@ def test_arrays_broadcast() -> None:
     assert bark_yield.stem_bark_kg(diameters_cm, bark_yield.GROUPS["oak"]).shape == (3,)
     part = np.array([[0.5], [0.75]])
     assert bark_yield.peelable_kg(diameters_cm, part).shape == (2, 3)
+
+
+def test_an_unknown_group_names_the_known_ones() -> None:
+    with pytest.raises(InputError, match="use one of cedar, douglas-fir"):
+        bark_yield.tree_group("palm")
+    assert bark_yield.tree_group("oak").name.endswith("beech")

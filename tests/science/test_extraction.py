@@ -177,3 +177,35 @@ def test_temperatures_must_match_the_waters() -> None:
 def test_a_table_must_rise() -> None:
     with pytest.raises(InputError, match="rising"):
         extraction.temperature_response(np.array([20.0, 15.0]), np.array([1.0, 2.0]))
+
+
+def test_best_temperature_is_the_lowest_of_the_largest() -> None:
+    assert OAK.best_c == 85.0
+    assert LEAF.best_c == 55.0
+
+
+def test_the_finished_liquor_of_a_row_carries_what_was_drawn() -> None:
+    strength = float(extraction.counter_current_g_per_l(0.12, 4.0, 2.0, 6, 0.9, 0.13))
+    left = float(extraction.share_left_counter_current(4.0, 2.0, 6, 0.13))
+    litres = 4.0 + 0.13 - 2.0
+    assert strength * litres == pytest.approx(1000.0 * 0.12 * 0.9 * (1.0 - left))
+    small = float(extraction.counter_current_g_per_l(0.12, 3.0, 2.0, 6, 0.9, 0.13))
+    assert small > strength
+
+
+def test_rows_and_washes_refuse_water_that_is_soaked_up() -> None:
+    with pytest.raises(InputError, match="soaks up"):
+        extraction.share_left_after_washes(1.5, 2.0, 2, 0.1)
+    with pytest.raises(InputError, match="soaks up"):
+        extraction.share_left_counter_current(1.5, 2.0, 2, 0.1)
+    with pytest.raises(InputError, match="at least one water"):
+        extraction.cooks(1.0, 0.1, washes=0)
+
+
+def test_hide_powder_figures() -> None:
+    assert float(extraction.tannin_by_difference_pct(15.6, 6.0)) == pytest.approx(9.6)
+    assert float(extraction.purity_of(9.6, 6.0)) == pytest.approx(9.6 / 15.6)
+    with pytest.raises(InputError, match="tannin"):
+        extraction.tannin_by_difference_pct(5.0, 6.0)
+    with pytest.raises(InputError, match="share drawn"):
+        extraction.drawn_share(4.0, 5.0)
