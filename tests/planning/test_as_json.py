@@ -16,7 +16,7 @@ from tanwright.planning.answers import Answer, DateRange, Enough, Range
 from tanwright.planning.as_json import answer_to_json
 from tanwright.planning.forecast import make_forecast
 from tanwright.planning.plan import make_plan
-from tanwright.planning.readings import read_readings
+from tanwright.planning.readings_reader import read_readings
 from tanwright.planning.sheet_reader import read_sheet
 from tests.planning.answer_fixture import a_fan, a_forecast, a_plan
 from tests.planning.schema_check import faults

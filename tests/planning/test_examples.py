@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tanwright.planning.readings import read_readings
+from tanwright.planning.readings_reader import read_readings
 from tanwright.planning.sheet_reader import read_sheet
 
 FOLDER = Path(__file__).parents[2] / "examples"

@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tanwright.errors import InputError
-from tanwright.planning.readings import COLUMNS, KINDS, parse_readings
+from tanwright.planning.readings import KINDS
+from tanwright.planning.readings_reader import COLUMNS, parse_readings
 from tanwright.planning.sheet_reader import (
     AIM_KEYS,
     MATERIAL_KEYS,

@@ -153,7 +153,7 @@ def register(app: typer.Typer) -> None:
         Seen from today if the last reading is no more than 30 days old, else from the day of the
         last reading; --today settles it.
         """
-        from tanwright.planning.readings import read_readings
+        from tanwright.planning.readings_reader import read_readings
         from tanwright.planning.sheet_reader import read_sheet
 
         clock = date.today()

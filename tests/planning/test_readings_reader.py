@@ -25,9 +25,8 @@ from tanwright.planning.readings import (
     Strengthened,
     Warmth,
     Weighed,
-    parse_readings,
-    read_readings,
 )
+from tanwright.planning.readings_reader import parse_readings, read_readings
 
 if TYPE_CHECKING:
     from pathlib import Path
