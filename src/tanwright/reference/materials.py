@@ -95,6 +95,7 @@ class Material:
     leather_character: str
     hazards: tuple[str, ...]
     cautions: str
+    remark: str
     sources: tuple[str, ...]
     provenance: str
 
@@ -307,6 +308,7 @@ def _unknown() -> dict[str, Material]:
             leather_colour="",
             leather_character="",
             hazards=("poisonous",),
+            remark="",
             cautions="use only a plant that you can name for sure: some are poisonous",
             sources=("derived",),
             provenance="memory",

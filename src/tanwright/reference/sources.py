@@ -12,7 +12,7 @@ from tanwright.reference.loader import record, table
 
 @dataclass(frozen=True)
 class Source:
-    """One source. ``strength`` is read, weak, memory, practice or derived."""
+    """One source. ``strength`` is read, weak, memory, practice, derived or own."""
 
     key: str
     author: str
@@ -26,8 +26,8 @@ class Source:
     @property
     def short(self) -> str:
         """Author, year and title in one line."""
-        if self.strength in ("memory", "practice", "derived") and self.year == "n.d.":
-            return _PLAIN.get(self.key, self.title)
+        if self.key in _PLAIN:
+            return _PLAIN[self.key]
         year = "" if self.year == "n.d." else f" {self.year}"
         return f"{self.author}{year}, {self.title}"
 
@@ -36,6 +36,7 @@ _PLAIN = {
     "memory": "from memory",
     "common-practice": "common practice",
     "derived": "worked out here",
+    "measured-here": "measured here",
 }
 
 
