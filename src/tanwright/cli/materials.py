@@ -114,7 +114,7 @@ def _list(found: tuple[Listed, ...]) -> None:
     from tanwright.cli.output import say, table
 
     table(
-        ("id", "tannin %", "published %", "class", "record"),
+        ("id", "tannin %", "printed %", "class", "record"),
         (
             (
                 item.id,
