@@ -1,0 +1,11 @@
+"""Hypothesis for slow and busy machines: no deadline for one example, the same examples in CI."""
+
+from __future__ import annotations
+
+import os
+
+from hypothesis import settings
+
+settings.register_profile("home", deadline=None)
+settings.register_profile("ci", deadline=None, derandomize=True)
+settings.load_profile("ci" if os.environ.get("CI") else "home")
