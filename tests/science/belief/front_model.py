@@ -12,7 +12,7 @@ import numpy as np
 
 from tanwright.science.belief.evidence import Reading
 from tanwright.science.belief.kinds import CUT, CUT_IN_WORDS, HYDROMETER, LOOKS, PELT_WEIGHT
-from tanwright.science.belief.unknowns import Floats, Unknown
+from tanwright.science.belief.unknowns import Floats, Unknown, draw
 
 UNKNOWNS = (
     Unknown("tannin", "strength of the bark", 0.10, 0.40, "log", "share", ("invented",)),
@@ -125,3 +125,49 @@ TEN = Looking(
 FEW = Looking((("look", 0.0), ("cut-in-words", 6.0), ("look", 8.0)))
 THREE = Looking((("strength", 1.0), ("cut", 8.0), ("strength", 9.0)))
 """Plans of reading: a careful person, one who only looks, and one who takes three readings."""
+
+POSSIBLE = Looking(
+    (
+        ("strength", 10.0),
+        ("look", 10.0),
+        ("cut", 10.0),
+        ("cut-in-words", 10.0),
+        ("weight", 10.0),
+        ("cut", 4.0),
+    )
+)
+"""What could be read next."""
+
+
+def draw_prior(count: int, rng: np.random.Generator) -> Floats:
+    """Prior worlds (count, 8)."""
+    return draw(count, UNKNOWNS, rng)
+
+
+def finish_day(z: Floats) -> Floats:
+    """Day when the front meets in the middle, held at the horizon, (n,)."""
+    return np.minimum(tannage(z).finish_day, HORIZON_DAYS)
+
+
+def log_need(z: Floats) -> Floats:
+    """Log of the bark the pelt needs, kg, (n,)."""
+    return np.asarray(np.log(tannage(z, until_day=0.0).need_kg))
+
+
+def targets(z: Floats) -> Floats:
+    """Log amount, finish day and the share struck through on day 12, (n, 3)."""
+    course = tannage(z)
+    finish = np.minimum(course.finish_day, HORIZON_DAYS)
+    return np.column_stack([np.log(course.need_kg), finish, course.struck[24]])
+
+
+def honest_readings(plan: Looking, rng: np.random.Generator) -> tuple[Floats, list[Reading]]:
+    """A truth z (1, 8) and readings of it without slips."""
+    truth = rng.standard_normal((1, len(UNKNOWNS)))
+    predicted = plan(truth)[0]
+    blank = plan.readings(predicted)
+    values = [
+        float(r.noise.alone().draw(np.array([p]), rng, honest=True)[0])
+        for r, p in zip(blank, predicted, strict=True)
+    ]
+    return truth, plan.readings(np.array(values))

@@ -13,6 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from tanwright.science.belief.evidence import Evidence, Reading, draw_readings
+from tanwright.science.belief.measure_next import (
+    Candidate,
+    expected_narrowing,
+    expected_narrowing_bruteforce,
+)
 from tanwright.science.belief.unknowns import Floats
 from tanwright.science.belief.updating import DegenerateEnsembleError, Effort, Forward, update
 
@@ -139,3 +144,76 @@ def agreement(ours: Floats, exact: Floats) -> Agreement:
     sd = np.std(exact, axis=0)
     shift = (np.median(ours, axis=0) - np.median(exact, axis=0)) / sd
     return Agreement(np.asarray(shift), np.asarray(np.std(ours, axis=0) / sd))
+
+
+@dataclass(frozen=True)
+class NarrowingCases:
+    """Expected narrowing by the quick and by the slow way, each (cases, candidates)."""
+
+    quick: Floats
+    slow: Floats
+
+    def rank_correlation(self) -> Floats:
+        """Spearman's coefficient between the two in each case, (cases,)."""
+        pairs = zip(_ranks(self.quick), _ranks(self.slow), strict=True)
+        return np.array([np.corrcoef(a, b)[0, 1] for a, b in pairs])
+
+
+def _ranks(values: Floats) -> Floats:
+    return np.argsort(np.argsort(values, axis=1), axis=1).astype(float)
+
+
+def narrowing_cases(
+    draw_prior: Callable[[int, np.random.Generator], Floats],
+    forward: Forward,
+    readings: Sequence[Reading],
+    candidates: Sequence[Reading],
+    candidate_forward: Forward,
+    target: Callable[[Floats], Floats],
+    rng: np.random.Generator,
+    *,
+    cases: int,
+    members: int = 1000,
+    simulated: int = 16,
+    effort: Effort | None = None,
+) -> NarrowingCases:
+    """What to measure next, quick and slow, for ``cases`` simulated tannages.
+
+    Arguments as in :func:`coverage` and
+    :func:`tanwright.science.belief.measure_next.expected_narrowing_bruteforce`. A case whose
+    readings cannot be updated is drawn again.
+    """
+    quick: list[Floats] = []
+    slow: list[Floats] = []
+    while len(quick) < cases:
+        truth = rng.standard_normal((1, draw_prior(1, rng).shape[1]))
+        observed = draw_readings(readings, forward(truth), rng)[0]
+        taken = [
+            Reading(r.noise, float(y), r.instrument, r.label)
+            for r, y in zip(readings, observed, strict=True)
+        ]
+        prior = draw_prior(members, rng)
+        try:
+            z = update(prior, forward, taken, rng, effort=effort).z
+        except DegenerateEnsembleError:
+            continue
+        predicted = candidate_forward(z)
+        listed = [
+            Candidate(str(i), r.noise.alone(), predicted[:, i]) for i, r in enumerate(candidates)
+        ]
+        found = expected_narrowing(listed, {"target": target(z)}, rng)
+        quick.append(found.share[:, 0])
+        slow.append(
+            expected_narrowing_bruteforce(
+                prior,
+                forward,
+                taken,
+                candidates,
+                candidate_forward,
+                target,
+                rng,
+                simulated=simulated,
+                effort=effort,
+            )
+        )
+    return NarrowingCases(np.array(quick), np.array(slow))

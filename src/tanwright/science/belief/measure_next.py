@@ -166,11 +166,16 @@ def expected_narrowing_bruteforce(
 
     ``candidates`` are readings whose observed value is not looked at; ``candidate_forward`` gives
     their predictions (n, candidates). ``target`` maps z (n, d) to values (n,), which must be
-    finite. A simulated reading whose update is refused counts with its partial estimate.
+    finite. A simulated reading whose update is refused counts with its partial estimate. The
+    updates of different candidates share their random numbers, so that they can be compared.
     """
-    now = update(z_prior, forward, readings, rng, effort=effort)
-    before = spread(target(now.z))
-    expected = candidate_forward(now.z)
+    seeds = rng.integers(2**32, size=simulated)
+    first = [
+        update(z_prior, forward, readings, np.random.default_rng(seed), effort=effort).z
+        for seed in seeds[:8]
+    ]
+    before = float(np.mean([spread(target(z)) for z in first]))
+    expected = candidate_forward(first[0])
     result = np.zeros(len(candidates))
     for column, candidate in enumerate(candidates):
         truth = _spread_over(expected[:, column], simulated, rng)
@@ -181,10 +186,11 @@ def expected_narrowing_bruteforce(
             return np.column_stack([forward(z), candidate_forward(z)[:, column]])
 
         after = []
-        for y in observed:
-            taken = Reading(noise, float(y), label=candidate.label)
+        for seed, y in zip(seeds, observed, strict=True):
+            taken = [*readings, Reading(noise, float(y), label=candidate.label)]
+            same = np.random.default_rng(seed)
             try:
-                z = update(z_prior, both, [*readings, taken], rng, effort=effort).z
+                z = update(z_prior, both, taken, same, effort=effort).z
             except DegenerateEnsembleError as error:
                 if error.partial is None:
                     raise

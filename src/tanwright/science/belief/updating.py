@@ -15,7 +15,7 @@ Equations, limits and accuracy: docs/method/belief.md.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -29,13 +29,19 @@ from tanwright.science.belief.weights import effective, normalised, resample, sm
 
 Forward = Callable[[Floats], Floats]
 
+LIGHT_TAIL = 0.7
+"""Pareto k below which weighted means are reliable (Vehtari et al. 2024)."""
+
+HEAVY_TAIL = 1.0
+"""Pareto k above which even the mean of the weights is not finite: refused."""
+
 
 @dataclass(frozen=True)
 class Effort:
     """How much work an update may do, in worlds run through the forward model.
 
-    ``enough`` is the effective number that ends the rounds, ``refuse_below`` the one under which
-    the answer is refused.
+    ``enough`` is the effective number that ends the rounds (if the tail of the weights is light,
+    too), ``refuse_below`` the one under which the answer is refused.
     """
 
     smoother_steps: int = 3
@@ -48,11 +54,14 @@ class Effort:
 
 @dataclass(frozen=True)
 class Stage:
-    """One stage of an update: worlds run in it, and the effective number after it."""
+    """One stage of an update: worlds run in it, and the effective number after it.
+
+    The linear stage has no weights, and so no effective number.
+    """
 
     name: str
     worlds_run: int
-    effective_members: float
+    effective_members: float | None
 
 
 @dataclass(frozen=True)
@@ -134,7 +143,7 @@ def update(
     z_prior:
         Draws of N(0, I), shape (members, d); the posterior has as many members.
     forward:
-        z (n, d) -> predictions (n, readings) in each reading's unit; must be finite.
+        z (n, d) -> predictions (n, readings) in each reading's unit; ValueError if not finite.
     readings:
         One per column of the predictions.
     rng:
@@ -160,6 +169,12 @@ def update(
     return _Update(z_prior, forward, evidence, rng, effort, prior_predictions).run()
 
 
+def _finite(predictions: Floats) -> Floats:
+    if not bool(np.all(np.isfinite(predictions))):
+        raise ValueError("the forward model predicts a reading that is not a finite number")
+    return predictions
+
+
 class _Update:
     """One update in progress."""
 
@@ -175,7 +190,7 @@ class _Update:
         self.evidence, self.rng, self.effort = evidence, rng, effort
         self.members, self.size = z_prior.shape
         self._forward = forward
-        predictions = forward(z_prior) if prior_predictions is None else prior_predictions
+        predictions = _finite(forward(z_prior) if prior_predictions is None else prior_predictions)
         if predictions.shape != (self.members, len(evidence)):
             raise ValueError("the forward model must give one column per reading")
         hidden = rng.standard_normal((self.members, len(evidence.instruments)))
@@ -187,7 +202,7 @@ class _Update:
 
     def predict(self, z: Floats) -> Floats:
         """Predictions (n, readings) for z with its hidden columns."""
-        return self._forward(z[:, : self.size])
+        return _finite(self._forward(z[:, : self.size]))
 
     def seen(self, z: Floats, predictions: Floats) -> Floats:
         """Predictions as the instruments see them."""
@@ -200,14 +215,14 @@ class _Update:
         first = self.check(seen, None)
         self.used = np.array([check.verdict != "set-aside" for check in first])
         log_weights = self.weigh("prior", self.first_run)
-        if effective(normalised(log_weights)) < self.effort.enough:
+        if not self.enough(log_weights):
             log_weights = self.rounds(self.first_cloud(seen), self.effort.rounds)
         checks = self.check_left_out(log_weights, first)
         kept = np.array([check.verdict != "set-aside" for check in checks])
         if np.any(kept != self.used):
             self.used = kept
             log_weights = self.weigh("without what was set aside", 0)
-            if effective(normalised(log_weights)) < self.effort.enough:
+            if not self.enough(log_weights):
                 log_weights = self.rounds(self.next_cloud(log_weights), 2)
             checks = self.check_left_out(log_weights, checks)
         return self.finish(log_weights, checks)
@@ -222,6 +237,12 @@ class _Update:
         worth = effective(normalised(log_weights))
         self.stages.append(Stage(name, worlds_run, worth))
         return np.asarray(log_weights)
+
+    def enough(self, log_weights: Floats) -> bool:
+        """Are the draws so far worth enough worlds, and is the tail of their weights light?"""
+        if effective(normalised(log_weights)) < self.effort.enough:
+            return False
+        return smoothed(log_weights)[1] < LIGHT_TAIL
 
     def first_cloud(self, seen: Floats) -> Cloud:
         """Cloud over the ensemble that ES-MDA moved."""
@@ -246,7 +267,7 @@ class _Update:
             steps=self.effort.smoother_steps,
         )
         run = (self.effort.smoother_steps - 1) * count
-        self.stages.append(Stage("smoother", run, float("nan")))
+        self.stages.append(Stage("smoother", run, None))
         return fit(moved, np.full(count, 1.0 / count), dof=8.0, widen=1.2)
 
     def rounds(self, cloud: Cloud, rounds: int) -> Floats:
@@ -255,7 +276,7 @@ class _Update:
             z = cloud.draw(self.effort.round_members, self.rng)
             self.draws.add(z, self.predict(z), cloud)
             log_weights = self.weigh(f"round {number + 1}", z.shape[0])
-            if effective(normalised(log_weights)) >= self.effort.enough:
+            if self.enough(log_weights):
                 break
             cloud = self.next_cloud(log_weights)
         return log_weights
@@ -278,8 +299,6 @@ class _Update:
 
     def check_left_out(self, log_weights: Floats, before: Sequence[Check]) -> tuple[Check, ...]:
         """Every reading against the worlds that the other readings lead to."""
-        from dataclasses import replace
-
         draws = self.draws
         seen = self.seen(draws.z, draws.predictions)
         each = self.evidence.log_likelihoods(seen)
@@ -313,9 +332,10 @@ class _Update:
             checks,
             Diagnostics(tuple(self.stages), shape, int(np.unique(chosen).size)),
         )
-        if worth < self.effort.refuse_below:
+        if worth < self.effort.refuse_below or shape > HEAVY_TAIL:
             error = DegenerateEnsembleError(
-                f"only {worth:.0f} of {self.draws.z.shape[0]} worlds fit the readings together",
+                f"too few worlds fit all the readings together (worth {worth:.0f} of "
+                f"{self.draws.z.shape[0]} tried)",
                 place="readings",
                 remedy="check the readings marked odd, or leave out the one that disagrees most",
             )
