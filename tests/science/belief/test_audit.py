@@ -112,11 +112,17 @@ def test_ninety_percent_intervals_hold_the_truth_nine_times_in_ten() -> None:
     assert np.all(found.uniformity() > 1e-3)
 
 
+def scatter_times(factor: float, noise: AmountNoise) -> AmountNoise:
+    """The same kind with its scatter multiplied and nothing shared."""
+    sd, at_zero = factor * noise.sd, factor * noise.sd_at_zero
+    return replace(noise, sd=sd, sd_at_zero=at_zero, shared_sd=0.0)
+
+
 def test_a_wrong_noise_is_found_by_the_coverage() -> None:
     """Negative control: told a fifth of the true scatter, the intervals miss far too often."""
     blank = THREE.readings(np.zeros(3))
     boasted = [
-        replace(r, noise=replace(r.noise, sd=0.2 * r.noise.sd, shared_sd=0.0))
+        replace(r, noise=scatter_times(0.2, r.noise))
         if isinstance(r.noise, AmountNoise)
         else replace(r, noise=replace(r.noise, middle_sd=0.016, end_sd=0.003))
         for r in blank

@@ -125,7 +125,13 @@ def test_the_shared_error_moves_all_readings_of_an_instrument_alike() -> None:
     assert np.all(seen > np.array([5.0, 20.0]))
     assert kinds.REFRACTOMETER.alone().shared_sd == 0.0
     assert kinds.REFRACTOMETER.alone().sd > kinds.REFRACTOMETER.sd
-    assert kinds.REFRACTOMETER.alone().offset == kinds.REFRACTOMETER.offset
+    assert kinds.REFRACTOMETER.alone().offset == pytest.approx(kinds.REFRACTOMETER.offset)
+
+
+def test_words_for_traces_are_told_apart() -> None:
+    signs = LooksNoise("gelatin", ("none", "hazy", "curds"), (0.1, 2.0), sd=0.5)
+    assert signs.density(0.0, np.array([0.02, 0.5]))[0] > 0.9
+    assert signs.density(0.0, np.array([0.02, 0.5]))[1] < 0.02
 
 
 def test_far_off_means_a_misplaced_decimal_point() -> None:

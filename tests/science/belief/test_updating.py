@@ -87,7 +87,12 @@ def test_a_more_precise_reading_narrows_more() -> None:
     widths = []
     for factor in (0.5, 1.0, 4.0):
         finer = [
-            replace(r, noise=replace(r.noise, sd=factor * r.noise.sd, shared_sd=0.0))
+            replace(
+                r,
+                noise=replace(
+                    r.noise, sd=factor * r.noise.sd, sd_at_zero=factor * r.noise.sd_at_zero
+                ),
+            )
             if isinstance(r.noise, AmountNoise)
             else r
             for r in readings

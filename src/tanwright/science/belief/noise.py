@@ -112,14 +112,15 @@ class AmountNoise:
     shared_sd: float = 0.0
     outlier_share: float = 0.02
     slip_spread: float = 0.7
-    offset: float = -1.0
-    """c in ``unit``; worked out from the two sds when it is not given."""
 
     def __post_init__(self) -> None:
         if self.sd <= 0.0 or self.sd_at_zero < 0.0:
             raise ValueError(f"{self.name}: sd must be positive")
-        if self.offset < 0.0:
-            object.__setattr__(self, "offset", self.sd_at_zero / self.sd)
+
+    @property
+    def offset(self) -> float:
+        """c in ``unit``."""
+        return self.sd_at_zero / self.sd
 
     def transform(self, predicted: Floats | float) -> Floats:
         """log(amount + c); amounts at or below -c are taken as next to nothing."""
@@ -170,7 +171,8 @@ class AmountNoise:
 
     def alone(self) -> AmountNoise:
         """Shared error folded into the scatter; the transformed scale stays the same."""
-        return replace(self, sd=math.hypot(self.sd, self.shared_sd), shared_sd=0.0)
+        sd = math.hypot(self.sd, self.shared_sd)
+        return replace(self, sd=sd, sd_at_zero=self.offset * sd, shared_sd=0.0)
 
     def far_off(self, observed: float, low: float, high: float) -> bool:
         """Three times above the highest, or below a third of the lowest plausible reading."""
@@ -303,8 +305,8 @@ class LooksNoise:
         return self.words[int(np.searchsorted(self.cuts_bk, strength_bk, side="right"))]
 
     def transform(self, predicted: Floats | float) -> Floats:
-        """log(°Bk), strengths below 0.2 °Bk held there."""
-        return np.asarray(np.log(np.maximum(predicted, 0.2)))
+        """Logarithm; amounts below a twentieth of the first cut point are held there."""
+        return np.asarray(np.log(np.maximum(predicted, 0.05 * self.cuts_bk[0])))
 
     def _edges(self) -> Floats:
         return np.concatenate([[-np.inf], np.log(self.cuts_bk), [np.inf]])
