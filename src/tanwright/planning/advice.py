@@ -8,17 +8,16 @@ from tanwright.planning.amounts import Amounts
 from tanwright.planning.answers import Caution, Trouble
 from tanwright.planning.outcome import Outcome
 from tanwright.planning.setting import Setting
-from tanwright.planning.steps import range_of
+from tanwright.planning.steps import cut_places, is_fish, range_of
 from tanwright.planning.worlds import Worlds
 from tanwright.reference import animals
 from tanwright.reference import cautions as tables
+from tanwright.units import format_mass
 
 RULE_OF_THUMB = (1.0, 3.0)
 """Dry material to wet skin by weight (common practice, no source)."""
 
 DONE_GATE = (
-    "Does a fresh cut at the thickest place (neck, haunch) show no pale or glassy line?",
-    "And at a thin place (belly, flank)?",
     "Is there any part that still feels like raw skin: slippery, rubbery, see-through at the edge?",
     "Dry a snip beside a stove and bend it, grain out: does it bend without cracking or going like horn?",
 )
@@ -28,9 +27,15 @@ RUIN_QUESTIONS = (
 )
 
 
-def questions() -> tuple[str, ...]:
+def questions(setting: Setting) -> tuple[str, ...]:
     """The done gate, and what to ask before anything is called ruined (common practice)."""
-    return (*DONE_GATE, *RUIN_QUESTIONS)
+    thin = "belly" if is_fish(setting) else "belly, flank"
+    return (
+        f"Does a fresh cut at the thickest place ({cut_places(setting)}) show no pale or glassy line?",
+        f"And at a thin place ({thin})?",
+        *DONE_GATE,
+        *RUIN_QUESTIONS,
+    )
 
 
 def cautions_of(setting: Setting) -> tuple[Caution, ...]:
@@ -39,7 +44,7 @@ def cautions_of(setting: Setting) -> tuple[Caution, ...]:
     for skin, said in zip(setting.skins, setting.sheet.skins, strict=True):
         if said.animal:
             facts.add(f"animal:{animals.animal(said.animal).id}")
-        if not skin.hair_on and said.stage in ("green", "salted", "dried", "soaked"):
+        if not skin.hair_on and said.animal != "fish" and said.stage in ("green", "salted", "dried", "soaked"):
             facts |= {"step:liming", "step:ash-lye", "step:sulfide", "step:deliming"}
     for lot in setting.lots:
         facts |= {f"material:{lot.material_id}", f"part:{lot.part}"}
@@ -132,11 +137,12 @@ def one_pot(worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amounts
     least = max(more.p50, 0.15 * mass)
     told = [
         f"Start with one pot of {label}: the answer comes on day 1. If the first vat reads below "
-        f"{mark:.0f} °Bk (expected {range_of(first).p50:.0f} °Bk), {mass:.2g} kg will not do.",
+        f"{mark:.0f} °Bk (expected {range_of(first).p50:.0f} °Bk), {format_mass(mass)} will not do.",
     ]
     if more.p95 > 0.05:
         told.append(
-            f"In that case gather {least:.2g} kg more, at the outside {max(more.p95, least):.2g} kg, before the "
+            f"In that case gather {format_mass(least)} more, at the outside "
+            f"{format_mass(max(more.p95, least))}, before the "
             f"second strengthening."
         )
     day = float(np.quantile(np.minimum(outcome.through_day, outcome.day[-1]), 0.25)) / 3.0

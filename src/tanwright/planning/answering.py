@@ -32,6 +32,7 @@ from tanwright.planning.steps import described, look_days, on, range_of, steps_o
 from tanwright.planning.worlds import Worlds
 from tanwright.reference.loader import data_version
 from tanwright.science.belief.unknowns import Floats
+from tanwright.units import format_mass
 
 FAN_POINTS = 120
 
@@ -98,7 +99,7 @@ def answer(
         measure_next=measuring.measure_next(setting, worlds, outcome, need_kg, now, rng),
         worth_knowing=measuring.worth_knowing(setting, amount_causes),
         cautions=advice.cautions_of(setting),
-        questions=advice.questions(),
+        questions=advice.questions(setting),
         rule_of_thumb=advice.rule_of_thumb(worlds, setting, amounts),
         notes=(*setting.notes, *_vat_notes(setting, amounts), *extras.notes),
         sources=_sources(setting),
@@ -227,9 +228,10 @@ def _vat_notes(setting: Setting, amounts: Amounts) -> tuple[str, ...]:
         "liquor of the next skin."
     ]
     pelt = sum(skin.pelt.median * skin.count for skin in setting.skins)
-    if setting.vat_l > 8.0 * pelt and left > 0.35:
+    snug = max(4.0 * pelt, 1.0)
+    if setting.vat_l > 2.0 * snug and left > 0.35:
         notes.append(
-            f"The vat is large for {pelt:.2g} kg of pelt: in one of {max(4.0 * pelt, 3.0):.0f} L the same skin "
+            f"The vat is large for {format_mass(pelt)} of pelt: in one of {snug:.0f} L the same skin "
             "needs less material."
         )
     return tuple(notes)

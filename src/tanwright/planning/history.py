@@ -215,6 +215,8 @@ def _observe(row: seen.Reading, day: float, setting: Setting) -> Observed | str:
             row, day, noise, what.share, "", "share", kind, _cut_prediction(what, slab, day)
         )
     if isinstance(what, seen.Weighed):
+        if setting.skins[index].hair_on:
+            return "a skin with its hair on weighs more than pelt and tannin; the weight is kept, not used"
         return _observed(
             row, day, *_weighing(what.what), what.weight_kg, "scale", "kg", "weight",
             _weight_prediction(what, index, day, setting),

@@ -7,6 +7,7 @@ import numpy as np
 from tanwright.planning.answers import Cause, MeasureOption, Worth
 from tanwright.planning.outcome import Outcome
 from tanwright.planning.setting import Setting
+from tanwright.planning.steps import cut_places
 from tanwright.planning.worlds import Worlds
 from tanwright.science.belief import kinds
 from tanwright.science.belief.causes import shares_of_variance
@@ -99,7 +100,7 @@ def candidates(
         found.append(
             (
                 Candidate("a cut at the thick place", kinds.CUT, through),
-                "a 3 mm sliver from the neck or haunch, look at the wet edge",
+                f"a 3 mm sliver {cut_places(setting)}, look at the wet edge",
             )
         )
     for index, skin in enumerate(setting.skins):
@@ -113,7 +114,8 @@ def candidates(
                     "calliper, three places, mean",
                 )
             )
-        if said.stage not in ("limed", "delimed") or said.weight_kg is None:
+        # Wet hair weighs more than the pelt under it.
+        if not skin.hair_on and (said.stage not in ("limed", "delimed") or said.weight_kg is None):
             found.append(
                 (
                     Candidate(
@@ -121,7 +123,8 @@ def candidates(
                         kinds.PELT_WEIGHT.alone(),
                         worlds.pelt_kg[:, index] / skin.count,
                     ),
-                    "after unhairing and fleshing, drained for ten minutes",
+                    f"after {'scaling' if said.animal == 'fish' else 'unhairing'} and fleshing, "
+                    "drained for ten minutes",
                 )
             )
     return found

@@ -3,7 +3,7 @@
 The rule of the trade: begin weak, raise the strength a little at each change, never put raw pelt into
 the strongest liquor (Procter 1903, Bennett 1921).  A strengthening is due when the vat has fallen to
 ``SPENT`` of what it was after the last one, and raises it by one rung of the ladder; it never takes
-more than the stock.
+more than the stock.  One strengthening takes as many pots as the vat's liquor fills, and at least two.
 """
 
 from __future__ import annotations
@@ -24,9 +24,13 @@ from tanwright.science.uptake.solver import Resolution, solve
 
 SPENT = 0.72
 """Strengthen when the vat has fallen to this share of its last strength (common practice)."""
+BARELY = 0.08
+"""A vat that is short of its rung by less than this share is left alone (from memory)."""
 FIRST_SHARE = 0.45
 """At most this share of the stock goes into the first liquor, so that the start is weak."""
 POT_FILL = 0.85
+MOST_OUT = 0.9
+"""Share of the vat's liquor that may be out in the pots, the skin lying in the rest."""
 COARSE = Resolution(cells=20, steps_per_root_day=3.0, fewest_steps=3)
 
 
@@ -88,10 +92,11 @@ def plan_cooks(
     rungs = rungs_bk(setting)
     cooks: list[Cook] = []
     left = float(stock.sum())
-    largest = _largest_cook(setting, mix)
+    one = _one_pot(setting, mix)
+    largest = one * max(2, math.floor(MOST_OUT * setting.vat_l / (POT_FILL * setting.pot_l)))
     if begin is None:
         wanted = rungs[0] * degree * vat / max(solids_per_kg, 1e-9)
-        kg = min(wanted, max(FIRST_SHARE * left, min(left, 0.3 * largest)), left)
+        kg = min(wanted, max(FIRST_SHARE * left, min(left, 0.6 * one)), left)
         cooks.append(Cook(0.0, tuple(kg * mix), vat))
         left -= kg
         tannin, nontan = liquor_of(world, cooks[0].kg, vat)
@@ -101,7 +106,7 @@ def plan_cooks(
     rung = int(np.searchsorted(rungs, after + 0.5))
     beat = beat_days(world, setting)
     state, last_cook = begin, begin.day if last_cook_day is None else last_cook_day
-    least = min(0.25 * largest, 0.12 * float(stock.sum()) + 1e-9)
+    least = min(0.5 * one, 0.12 * float(stock.sum()) + 1e-9)
     while state.day < horizon_days:
         now = float(strength_bk(world, state.tannin_g_per_l, state.nontan_g_per_l)[0])
         due = now <= SPENT * after or state.day - last_cook >= 14.0
@@ -110,8 +115,9 @@ def plan_cooks(
             kg = min((aim - now) * degree * vat / max(solids_per_kg, 1e-9), largest, left)
             if left - kg < 0.5 * least:
                 kg = min(left, largest)
-            if kg >= least or kg >= left - 1e-9:
-                litres = min(vat * 0.9, max(setting.pot_l * POT_FILL, 1.0) * _pots(kg, setting, mix))
+            worth_it = kg >= least and aim - now >= BARELY * aim
+            if worth_it or kg >= left - 1e-9:
+                litres = min(MOST_OUT * vat, max(setting.pot_l * POT_FILL, 1.0) * _pots(kg, one))
                 cooks.append(Cook(state.day, tuple(kg * mix), litres, below_bk=0.9 * max(aim, now)))
                 left -= kg
                 state = _stir_in(world, state, cooks[-1], vat)
@@ -123,15 +129,13 @@ def plan_cooks(
     return tuple(cooks)
 
 
-def _largest_cook(setting: Setting, mix: Floats) -> float:
-    """Two pots a day, kg as it lies."""
-    one = sum(pot_kg(setting, j) * share for j, share in enumerate(mix))
-    return 2.0 * max(one, 1e-3)
+def _one_pot(setting: Setting, mix: Floats) -> float:
+    """One pot of the blend ``mix`` (j,), kg as it lies."""
+    return max(float(sum(pot_kg(setting, j) * share for j, share in enumerate(mix))), 1e-3)
 
 
-def _pots(kg: float, setting: Setting, mix: Floats) -> float:
-    one = sum(pot_kg(setting, j) * share for j, share in enumerate(mix))
-    return max(1.0, math.ceil(kg / max(one, 1e-9) - 1e-6))
+def _pots(kg: float, one: float) -> float:
+    return max(1.0, math.ceil(kg / one - 1e-6))
 
 
 def _stir_in(world: Worlds, state: VatState, cook: Cook, vat: float) -> VatState:

@@ -16,6 +16,7 @@ from tanwright.planning.policy import pot_kg
 from tanwright.planning.setting import Setting
 from tanwright.science.belief.summary import percentiles
 from tanwright.science.belief.unknowns import Floats
+from tanwright.units import format_mass
 
 
 def range_of(values: Floats) -> Range:
@@ -42,7 +43,9 @@ def steps_of(
         if change.day > now - 1e-6 and isinstance(change, Cook):
             steps.append(_strengthen(setting, outcome, change))
     steps += _looks(setting, outcome, now)
-    steps += _end(setting, outcome, now)
+    told = {step.date for step in steps if step.action == "gather"}
+    ending = _end(setting, outcome, course.last_day, now)
+    steps += [step for step in ending if step.action != "gather" or step.date not in told]
     steps.sort(key=lambda step: (step.date, _ORDER.index(step.action)))
     return tuple(_no_earlier(step, today) for step in steps)
 
@@ -63,12 +66,12 @@ def _before(setting: Setting, amounts: Amounts) -> list[Step]:
             steps.append(
                 Step(
                     setting.start, "gather",
-                    f"Have {kg.p50:.2g} kg of {lot.label} by you, better {kg.p95:.2g} kg",
+                    f"Have {format_mass(kg.p50)} of {lot.label} by you, better {format_mass(kg.p95)}",
                     "The larger figure is enough in 19 cases of 20; the first pot tells more.",
                     material_id=lot.material_id,
                 )
             )  # fmt: skip
-    have = np.array([lot.lot.have_kg or 0.0 for lot in setting.lots])
+    held = np.array([lot.lot.have_kg or 0.0 for lot in setting.lots])
     if all(lot.lot.have_kg is not None for lot in setting.lots) and setting.lots:
         short = float(1.0 - amounts.enough.mean())
         if short > 0.1:
@@ -82,8 +85,8 @@ def _before(setting: Setting, amounts: Amounts) -> list[Step]:
             steps.append(
                 Step(
                     setting.start, "gather",
-                    f"Know where another {max(more, 0.1):.2g} kg of {setting.lots[j].label} is to be had",
-                    f"What lies here ({have.sum():.3g} kg) falls short in about "
+                    f"Know where another {format_mass(more)} of {setting.lots[j].label} is to be had",
+                    f"What lies here ({format_mass(float(held.sum()))}) falls short in about "
                     f"{round(10 * short)} cases of 10.",
                     material_id=setting.lots[j].material_id,
                 )
@@ -92,12 +95,23 @@ def _before(setting: Setting, amounts: Amounts) -> list[Step]:
 
 
 def _mix(setting: Setting, kg: tuple[float, ...]) -> str:
-    parts = [f"{m:.2g} kg {lot.label}" for m, lot in zip(kg, setting.lots, strict=True) if m > 0.0]
+    parts = [
+        f"{format_mass(m)} {lot.label}" for m, lot in zip(kg, setting.lots, strict=True) if m > 0.0
+    ]
     return " and ".join(parts) or "no material"
 
 
 def _pots(setting: Setting, kg: tuple[float, ...]) -> int:
     return max(1, round(sum(m / pot_kg(setting, j) for j, m in enumerate(kg)) + 0.4))
+
+
+def _litres(litres: float) -> str:
+    return f"{litres:.0f} L" if litres >= 10.0 else f"{litres:.2g} L"
+
+
+def _in_pots(setting: Setting, kg: tuple[float, ...]) -> str:
+    pots = _pots(setting, kg)
+    return f", pot by pot ({pots})," if pots > 2 else ""
 
 
 def _start(setting: Setting, outcome: Outcome, course: Course) -> Step:
@@ -106,7 +120,7 @@ def _start(setting: Setting, outcome: Outcome, course: Course) -> Step:
     return Step(
         setting.start, "start",
         f"Cook {_mix(setting, course.first.kg)} in {pots} pot{'s' if pots > 1 else ''}, two waters each; "
-        f"fill the vat to {setting.vat_l:.3g} L with it and water, cool, put the skin in",
+        f"fill the vat to {_litres(setting.vat_l)} with it and water, cool, put the skin in",
         "A weak first liquor colours the pelt evenly; a strong one tans the outside shut.",
         strength_bk=first.p50, strength_range_bk=first, litres=setting.vat_l, look=look_of(first.p50),
     )  # fmt: skip
@@ -127,7 +141,8 @@ def _strengthen(setting: Setting, outcome: Outcome, cook: Cook) -> Step:
     late = "If it is not done yet: c" if cook.day > range_of(outcome.finish_day).p50 else "C"
     return Step(
         on(setting, cook.day), "strengthen",
-        f"{late}ook {_mix(setting, cook.kg)} in {cook.litres:.0f} L taken from the vat, pour it back cool",
+        f"{late}ook {_mix(setting, cook.kg)}{_in_pots(setting, cook.kg)} in "
+        f"{_litres(cook.litres)} taken from the vat, pour it back cool",
         f"The skin has drawn the vat down to about {float(np.median(before)):.0f} °Bk.{only}",
         strength_bk=after.p50, strength_range_bk=after, litres=cook.litres, look=look_of(after.p50),
     )  # fmt: skip
@@ -156,6 +171,16 @@ def look_days(outcome: Outcome, now: float) -> list[float]:
     return kept
 
 
+def is_fish(setting: Setting) -> bool:
+    """True when only fish skins lie in the vat."""
+    return all(skin.animal == "fish" for skin in setting.sheet.skins)
+
+
+def cut_places(setting: Setting) -> str:
+    """Where the skin is thickest."""
+    return "along the back" if is_fish(setting) else "at the neck and at the haunch"
+
+
 def _looks(setting: Setting, outcome: Outcome, now: float) -> list[Step]:
     steps = []
     for day in look_days(outcome, now):
@@ -169,7 +194,7 @@ def _looks(setting: Setting, outcome: Outcome, now: float) -> list[Step]:
         steps.append(
             Step(
                 on(setting, day), "look",
-                "Cut a sliver at the neck and at the haunch and look at the wet edge",
+                f"Cut a sliver {cut_places(setting)} and look at the wet edge",
                 f"Expected: {view} (between {1 - share.p95:.0%} and {1 - share.p05:.0%}); "
                 "what you see settles the finish day better than anything else.",
                 look=view,
@@ -178,13 +203,13 @@ def _looks(setting: Setting, outcome: Outcome, now: float) -> list[Step]:
     return steps
 
 
-def _end(setting: Setting, outcome: Outcome, now: float) -> list[Step]:
+def _end(setting: Setting, outcome: Outcome, last_cook: float, now: float) -> list[Step]:
     finish = range_of(outcome.finish_day)
     if not np.isfinite(finish.p50):
-        day = float(outcome.day[-1])
+        # Asked for when the last of the stock has gone in, while the skin can still be saved.
         return [
             Step(
-                on(setting, max(day, now)), "gather",
+                on(setting, max(last_cook, now)), "gather",
                 "With this much material the skin is not expected to finish: more is needed",
                 "In at least half of the cases the liquor is spent before the wanted leather is reached.",
             )
@@ -196,7 +221,7 @@ def _end(setting: Setting, outcome: Outcome, now: float) -> list[Step]:
             "Ask whether it is done: cut, feel, dry-bend",
             "Done is never a date: no pale line at the thickest and the thinnest place, no part that still "
             "feels like raw skin, and a snip dried on a stove that bends without cracking.",
-            look="cut at neck, haunch and belly",
+            look=f"a cut {cut_places(setting)}, and at the belly",
         ),
         Step(
             on(setting, day + 1.0), "rinse",
@@ -209,9 +234,9 @@ def _end(setting: Setting, outcome: Outcome, now: float) -> list[Step]:
 def described(change: Cook | Poured, setting: Setting) -> str:
     """A change of the vat in a few words, for a mark on a picture."""
     if isinstance(change, Cook):
-        return f"{_mix(setting, change.kg)} cooked in {change.litres:.0f} L"
+        return f"{_mix(setting, change.kg)} cooked in {_litres(change.litres)}"
     if change.strength_bk is None:
-        return f"{change.in_l:.3g} L of cooked liquor put in"
+        return f"{_litres(change.in_l)} of cooked liquor put in"
     if change.strength_bk == 0.0:
-        return f"{change.in_l:.3g} L of water put in"
-    return f"{change.in_l:.3g} L of {change.strength_bk:.0f} °Bk put in"
+        return f"{_litres(change.in_l)} of water put in"
+    return f"{_litres(change.in_l)} of {change.strength_bk:.0f} °Bk put in"
