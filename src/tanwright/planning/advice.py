@@ -140,9 +140,9 @@ def one_pot(worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amounts
         f"{mark:.0f} °Bk (expected {range_of(first).p50:.0f} °Bk), {format_mass(mass)} will not do.",
     ]
     if more.p95 > 0.05:
+        most = f", at the outside {format_mass(more.p95)}" if more.p95 > 1.1 * least else ""
         told.append(
-            f"In that case gather {format_mass(least)} more, at the outside "
-            f"{format_mass(max(more.p95, least))}, before the "
+            f"In that case gather {format_mass(least)} more{most}, before the "
             f"second strengthening."
         )
     day = float(np.quantile(np.minimum(outcome.through_day, outcome.day[-1]), 0.25)) / 3.0

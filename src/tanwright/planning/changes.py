@@ -29,12 +29,20 @@ def changes_of(
     amounts_after: Amounts,
     before: Outcome,
     after: Outcome,
+    planned: Course,
     course: Course,
     history: History,
+    now: float,
 ) -> tuple[Change, ...]:
-    """What changed, most important first."""
-    found = [_finish(setting, before, after, z_before, z_after)]
-    found += _interruptions(setting, z_after, course, history, after)
+    """What changed, most important first.
+
+    ``before`` may hold fewer worlds than ``z_before``: the first ones. ``planned`` is the course of the
+    plan, ``course`` what was done and what is still to do.
+    """
+    why = _mover(setting, before, after, z_before, z_after) or _done_so_far(planned, history, now)
+    spans = [_span(setting, outcome.finish_day) for outcome in (before, after)]
+    found = [Change("done", spans[0], spans[1], why)]
+    found += _interruptions(setting, z_after, planned, course, history, after)
     found += _amount(setting, amounts_before, amounts_after)
     found += _beliefs(setting, z_before, z_after)
     return tuple(found)
@@ -49,45 +57,58 @@ def _span(setting: Setting, days: Floats) -> str:
     return f"{first} to {last}" if last is not None else f"{first} at the earliest, the latest open"
 
 
-def _finish(
+def _done_so_far(planned: Course, history: History, now: float) -> str:
+    """Why the finish moved when no belief did."""
+    if history.events or history.changes:
+        return "because of what was done and what the vat went through"
+    if any(change.day < now - 1.0 for change in planned.changes):
+        return "no strengthening was written down, so none is taken as made"
+    return "no reading has said otherwise yet"
+
+
+def _mover(
     setting: Setting, before: Outcome, after: Outcome, z_before: Floats, z_after: Floats
-) -> Change:
-    moved = _moved(setting, z_before, z_after)
-    why = "no reading has said otherwise yet"
-    if moved:
-        name, shift = moved[0]
-        label = next(u.label for u in setting.unknowns if u.name == name)
-        why = f"chiefly because of {label}, now believed {'higher' if shift > 0 else 'lower'}"
-    return Change(
-        "done", _span(setting, before.finish_day), _span(setting, after.finish_day), why
-    )
+) -> str:
+    """The unknown that moved the finish most in the direction in which it moved, or nothing.
 
-
-def _moved(setting: Setting, z_before: Floats, z_after: Floats) -> list[tuple[str, float]]:
-    """Unknowns whose middle moved, by how many prior sds, the most moved first."""
+    How far each middle moved (prior sds) times its rank correlation with the finish of the plan.
+    """
     shift = np.median(z_after, axis=0) - np.median(z_before, axis=0)
-    order = np.argsort(-np.abs(shift))
-    return [
-        (setting.unknowns[i].name, float(shift[i])) for i in order if abs(shift[i]) >= TOLD_SHIFT
-    ]
+    ranks = np.argsort(np.argsort(before.finish_day)).astype(float)
+    if before.finish_day.size < 3 or np.ptp(before.finish_day) == 0.0:
+        return ""
+    few = z_before[: before.finish_day.size]
+    pull = shift * np.array([np.corrcoef(z, ranks)[0, 1] for z in few.T])
+    later = float(np.median(after.finish_day)) >= float(np.median(before.finish_day))
+    pull = np.where(np.abs(shift) >= TOLD_SHIFT, pull if later else -pull, 0.0)
+    i = int(np.argmax(pull))
+    if pull[i] <= 0.05:
+        return ""
+    return f"chiefly because of {setting.unknowns[i].label}, now believed {'higher' if shift[i] > 0 else 'lower'}"
 
 
 def _interruptions(
-    setting: Setting, z_after: Floats, course: Course, history: History, after: Outcome
+    setting: Setting,
+    z_after: Floats,
+    planned: Course,
+    course: Course,
+    history: History,
+    after: Outcome,
 ) -> list[Change]:
     if not history.events:
         return []
     world = middle_world(setting, z_after)
     end = float(after.day[-1])
     with_them = run_course(world, setting, course, end).finish_day[0]
-    calm = replace(course, spells=history.spells[:1])
+    # Nothing strengthened yet: without the interruptions the plan would have been followed.
+    calm = replace(course if history.changes else planned, spells=history.spells[:1])
     without = run_course(world, setting, calm, end).finish_day[0]
     if not (np.isfinite(with_them) and np.isfinite(without)):
         return []
     cost = with_them - without
     if abs(cost) < 0.5:
         why = "little of it fell in days when the skin would have moved much"
-        return [Change("interruptions", "-", "less than half a day", why)]
+        return [Change("interruptions", "no delay", "less than half a day", why)]
     words = ", ".join(text for _, text in history.events[:3])
     return [
         Change(
@@ -101,6 +122,15 @@ def _interruptions(
 
 def _kg(found: Range) -> str:
     return f"{found.p05:.2g} to {found.p95:.2g} kg, middle {found.p50:.2g}"
+
+
+def _wider(ratio: float) -> str:
+    """How the range compares with what it was, on the logarithm."""
+    if ratio <= 0.97:
+        return f"the range is now {ratio:.0%} of what it was"
+    if ratio < 1.03:
+        return "the range is as wide as it was"
+    return "the range is wider: the readings are not what most plausible vats would have shown"
 
 
 def _amount(setting: Setting, before: Amounts, after: Amounts) -> list[Change]:
@@ -117,7 +147,7 @@ def _amount(setting: Setting, before: Amounts, after: Amounts) -> list[Change]:
                 f"{lot.label} needed in all",
                 _kg(old),
                 _kg(new),
-                f"the range is now {narrowed:.0%} of what it was",
+                _wider(narrowed),
             )
         )
     return found
@@ -135,12 +165,8 @@ def _beliefs(setting: Setting, z_before: Floats, z_after: Floats) -> list[Change
         factor, unit = (100.0, "%") if unknown.shape == "logit" else (1.0, unknown.unit)
         old = range_of(unknown.value(z_before[:, i]) * factor)
         new = range_of(unknown.value(z_after[:, i]) * factor)
-        found.append(
-            Change(
-                unknown.label,
-                f"{old.p05:.2g} to {old.p95:.2g} {unit}",
-                f"{new.p05:.2g} to {new.p95:.2g} {unit}",
-                "this is what the readings say most about",
-            )
-        )
+        told = [f"{r.p05:.2g} to {r.p95:.2g} {unit}" for r in (old, new)]
+        if told[0] != told[1]:
+            why = "this is what the readings say most about"
+            found.append(Change(unknown.label, told[0], told[1], why))
     return found

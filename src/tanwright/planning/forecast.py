@@ -13,8 +13,8 @@ from tanwright.planning.answers import Answer, Mark, ReadingCheck
 from tanwright.planning.changes import changes_of
 from tanwright.planning.course import schedule_of, strength_bk
 from tanwright.planning.history import History, Observed, read_history
-from tanwright.planning.outcome import Course, look_at, run_course
-from tanwright.planning.plan import MEMBERS, plan_course, run_to_end, stock_kg
+from tanwright.planning.outcome import Course, run_course
+from tanwright.planning.plan import MEMBERS, guess_days, plan_course, run_to_end, stock_kg
 from tanwright.planning.policy import COARSE, VatState, plan_cooks
 from tanwright.planning.readings import Readings
 from tanwright.planning.setting import Notify, Setting, settle
@@ -84,12 +84,14 @@ def make_forecast(
     now = _now(setting, today, readings)
     course, state_notes = continued(setting, updated.z, so_far, after_amounts, history, now)
     outcome = run_to_end(worlds, setting, course)
+    if float(np.median(outcome.finish_day)) <= now:
+        state_notes += ("In half of the plausible cases or more the done gate may be asked now.",)
     progress("putting the answer together")
     used = tuple(
         first + later for first, later in zip(planned.first.kg, history.used_kg, strict=True)
     )
     changes = changes_of(
-        setting, z, updated.z, amounts, after_amounts, before, outcome, course, history
+        setting, z, updated.z, amounts, after_amounts, before, outcome, planned, course, history, now
     )
     posterior = updated.posterior
     extras = Extras(
@@ -166,14 +168,10 @@ def continued(
         leather_degree=world.leather_degree,
         resolution=COARSE,
     )
-    outcome = look_at(result, world, setting)
     notes: list[str] = []
     lying = history.spells[-1].lying if history.spells else True
     if not lying:
         notes.append("The skin is out of the vat: no strengthening is planned until it is put back.")
-        return so_far, tuple(notes)
-    if np.isfinite(outcome.finish_day[0]):
-        notes.append("In the middle of the plausible cases the skin is ready for the done gate now.")
         return so_far, tuple(notes)
     state = VatState(
         now,
@@ -190,7 +188,7 @@ def continued(
         left,
         so_far.spells,
         begin=state,
-        horizon_days=now + 400.0,
+        horizon_days=now + 2.0 * guess_days(world, setting),
         last_strength_bk=peak,
         last_cook_day=last,
     )
@@ -221,8 +219,9 @@ def _checks(history: History, posterior: Posterior | None) -> tuple[ReadingCheck
     found = []
     for seen, check in zip(history.observed, posterior.checks, strict=True):
         between = _between(seen, check.expected)
+        inside = check.expected.p05 <= seen.reading.observed <= check.expected.p95
         text = {
-            "ok": f"as expected ({between})",
+            "ok": f"as expected ({between})" if inside else f"at the edge of what was expected ({between})",
             "odd": f"odd: {between} was expected; it is used, but look again",
             "set-aside": f"far off: {between} was expected; set aside as a slip, not used",
         }[check.verdict]

@@ -46,11 +46,13 @@ def steps_of(
     told = {step.date for step in steps if step.action == "gather"}
     ending = _end(setting, outcome, course.last_day, now)
     steps += [step for step in ending if step.action != "gather" or step.date not in told]
+    steps = [_no_earlier(step, today) for step in steps]
     steps.sort(key=lambda step: (step.date, _ORDER.index(step.action)))
-    return tuple(_no_earlier(step, today) for step in steps)
+    return tuple(steps)
 
 
-_ORDER = ("gather", "start", "strengthen", "top-up", "move", "wait", "look", "gate", "rinse")
+_ORDER = ("gather", "start", "gate", "strengthen", "top-up", "move", "wait", "look", "rinse")
+"""Of one day: whether it is done is asked before another cook is made."""
 
 
 def _no_earlier(step: Step, today: date) -> Step:
