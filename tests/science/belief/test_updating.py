@@ -90,7 +90,10 @@ def test_a_more_precise_reading_narrows_more() -> None:
             replace(
                 r,
                 noise=replace(
-                    r.noise, sd=factor * r.noise.sd, sd_at_zero=factor * r.noise.sd_at_zero
+                    r.noise,
+                    sd=factor * r.noise.sd,
+                    sd_at_zero=factor * r.noise.sd_at_zero,
+                    shared_sd=factor * r.noise.shared_sd,
                 ),
             )
             if isinstance(r.noise, AmountNoise)
