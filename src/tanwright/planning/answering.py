@@ -28,7 +28,7 @@ from tanwright.planning.course import Cook
 from tanwright.planning.outcome import Course, Outcome
 from tanwright.planning.policy import pot_kg
 from tanwright.planning.setting import Setting
-from tanwright.planning.steps import described, look_days, on, range_of, steps_of
+from tanwright.planning.steps import described, look_days, missing_kg, on, range_of, steps_of
 from tanwright.planning.worlds import Worlds
 from tanwright.reference.loader import data_version
 from tanwright.science.belief.unknowns import Floats
@@ -48,6 +48,8 @@ class Extras:
     poured_kg: tuple[float, ...] = ()
     """Material already used, kg as it lies."""
     notes: tuple[str, ...] = ()
+    waits_for: str = ""
+    """``"thaw"`` or ``"put back"`` when nothing tans until then."""
 
 
 def answer(
@@ -67,8 +69,8 @@ def answer(
     need_kg = amounts.need_kg.sum(axis=1)
     amount_causes = measuring.causes(setting, z, need_kg, log=True)
     finish_causes = measuring.causes(setting, z, outcome.finish_day, log=False)
-    schedule = steps_of(setting, outcome, course, amounts, today)
     used = np.array(extras.poured_kg or (0.0,) * len(setting.lots))
+    schedule = steps_of(setting, outcome, course, amounts, today, used, extras.waits_for)
     steps = tuple(step for step in schedule if step.action != "rinse") or schedule
     wanted_by = setting.sheet.aim.wanted_by
     in_time = None
@@ -92,7 +94,7 @@ def answer(
         struck_through=range_of(outcome.result.at(now, outcome.through)),
         degree_now=range_of(outcome.result.at(now, outcome.degree)),
         schedule=schedule,
-        next_action=_next(steps, today),
+        next_action=_next(steps, today, setting.start),
         one_pot=advice.one_pot(worlds, setting, outcome, amounts) if now <= 0.0 else (),
         look_on=tuple(on(setting, day) for day in look_days(outcome, now)),
         troubles=advice.troubles_of(worlds, setting, outcome, amounts),
@@ -119,18 +121,15 @@ def answer(
 
 def still_needed(setting: Setting, amounts: Amounts, used_kg: Floats) -> dict[str, Range]:
     """Material still to gather beyond what is in hand (used or not), kg as it lies."""
-    found = {}
-    for j, lot in enumerate(setting.lots):
-        in_hand = max(lot.lot.have_kg or 0.0, float(used_kg[j]))
-        found[lot.material_id] = range_of(np.maximum(amounts.need_kg[:, j] - in_hand, 0.0))
-    return found
+    missing = missing_kg(setting, amounts, used_kg)
+    return {lot.material_id: range_of(missing[:, j]) for j, lot in enumerate(setting.lots)}
 
 
-def _next(steps: tuple[Step, ...], today: date) -> Step:
+def _next(steps: tuple[Step, ...], today: date, start: date) -> Step:
     """The first thing to do; gathering ahead of a start does not hide the start."""
     due = [step for step in steps if step.date <= today] or list(steps)
     for step in due:
-        if step.action != "gather":
+        if step.action != "gather" or today > start:
             return step
     return due[0]
 

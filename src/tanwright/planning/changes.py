@@ -59,7 +59,7 @@ def _span(setting: Setting, days: Floats) -> str:
 
 def _done_so_far(planned: Course, history: History, now: float) -> str:
     """Why the finish moved when no belief did."""
-    if history.events or history.changes:
+    if history.events or history.changes or history.first_kg is not None:
         return "because of what was done and what the vat went through"
     if any(change.day < now - 1.0 for change in planned.changes):
         return "no strengthening was written down, so none is taken as made"
@@ -114,10 +114,15 @@ def _interruptions(
         Change(
             "interruptions",
             f"{on(setting, np.ceil(without))} without them",
-            f"{on(setting, np.ceil(with_them))}, {abs(cost):.0f} days {'later' if cost > 0 else 'earlier'}",
+            f"{on(setting, np.ceil(with_them))}, {_days(cost)}",
             f"the vat went through: {words}",
         )
     ]
+
+
+def _days(cost: float) -> str:
+    number = max(round(abs(cost)), 1)
+    return f"{number} day{'s' if number > 1 else ''} {'later' if cost > 0 else 'earlier'}"
 
 
 def _kg(found: Range) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 
 import numpy as np
@@ -12,7 +12,7 @@ from tanwright.planning.answering import Extras, answer
 from tanwright.planning.answers import Answer, Mark, ReadingCheck
 from tanwright.planning.changes import changes_of
 from tanwright.planning.course import schedule_of, strength_bk
-from tanwright.planning.history import History, Observed, read_history
+from tanwright.planning.history import History, Observed, read_history, resumed
 from tanwright.planning.outcome import Course, run_course
 from tanwright.planning.plan import MEMBERS, guess_days, plan_course, run_to_end, stock_kg
 from tanwright.planning.policy import COARSE, VatState, plan_cooks
@@ -30,6 +30,7 @@ from tanwright.science.belief.updating import (
     update,
 )
 from tanwright.science.uptake.solver import LEAN, solve
+from tanwright.units import format_mass
 
 
 BEFORE_MEMBERS = 250
@@ -60,7 +61,8 @@ def make_forecast(
 ) -> Answer:
     """The plan for ``sheet`` after ``readings``, as seen on ``today``.
 
-    The first liquor is taken to be the plan's; later strengthenings are those that were recorded.
+    The first liquor is what was recorded as cooked on the first day, else the plan's; later
+    strengthenings are those that were recorded.
     Parameters as :func:`tanwright.planning.plan.make_plan`. Raises InputError.
     """
     progress("reading the evidence")
@@ -74,21 +76,27 @@ def make_forecast(
     planned = plan_course(setting, worlds, amounts)
     few = slice(0, BEFORE_MEMBERS)
     before = run_to_end(worlds.rows(few), setting, planned)
-    history = read_history(readings.rows, setting)
+    history = read_history(readings.rows, setting, readings.source)
     progress("holding the readings against the plausible vats")
-    so_far = Course(planned.first, history.changes, history.spells)
+    first = planned.first
+    if history.first_kg is not None:
+        first = replace(first, kg=history.first_kg)
+    so_far = Course(first, history.changes, history.spells)
     updated = take_in(z, setting, so_far, history, rng)
     worlds = make_worlds(setting, updated.z)
-    after_amounts = work_out(worlds, setting)
+    after_amounts = work_out(worlds, setting, history.vat_l)
     progress("bending the schedule")
     now = _now(setting, today, readings)
+    waits_for = history.waits_for(now)
+    history = resumed(history, now, setting)
+    so_far = replace(so_far, spells=history.spells)
     course, state_notes = continued(setting, updated.z, so_far, after_amounts, history, now)
     outcome = run_to_end(worlds, setting, course)
     if float(np.median(outcome.finish_day)) <= now:
         state_notes += ("In half of the plausible cases or more the done gate may be asked now.",)
     progress("putting the answer together")
     used = tuple(
-        first + later for first, later in zip(planned.first.kg, history.used_kg, strict=True)
+        begun + later for begun, later in zip(first.kg, history.used_kg, strict=True)
     )
     changes = changes_of(
         setting, z, updated.z, amounts, after_amounts, before, outcome, planned, course, history, now
@@ -101,6 +109,7 @@ def make_forecast(
         effective_members=None if posterior is None else posterior.effective_members,
         poured_kg=used,
         notes=(*readings.notes, *history.notes, *updated.notes, *state_notes),
+        waits_for=waits_for,
     )
     return answer(setting, updated.z, worlds, after_amounts, course, outcome, today, rng, extras)
 
@@ -169,10 +178,6 @@ def continued(
         resolution=COARSE,
     )
     notes: list[str] = []
-    lying = history.spells[-1].lying if history.spells else True
-    if not lying:
-        notes.append("The skin is out of the vat: no strengthening is planned until it is put back.")
-        return so_far, tuple(notes)
     state = VatState(
         now,
         result.vat_tannin_g_per_l[:, -1, :],
@@ -184,7 +189,7 @@ def continued(
     peak = float(strengths[0][result.day >= last - 1e-6].max())
     cooks = plan_cooks(
         world,
-        setting,
+        replace(setting, vat_l=history.vat_l),
         left,
         so_far.spells,
         begin=state,
@@ -192,8 +197,16 @@ def continued(
         last_strength_bk=peak,
         last_cook_day=last,
     )
-    if left.sum() < 0.05 * max(float(used.sum()), 0.1):
-        notes.append("Nothing of the material is left by this record: more would have to be gathered.")
+    have = sum(lot.lot.have_kg or 0.0 for lot in setting.lots)
+    if 0.0 < 1.05 * have < used.sum() and all(lot.lot.have_kg for lot in setting.lots):
+        notes.append(
+            f"By this record {format_mass(float(used.sum()))} of material went in, the first liquor "
+            f"reckoned as planned unless it was written down, but the sheet has only {format_mass(have)}: put one of them right."
+        )
+    elif left.sum() < 0.05 * max(float(used.sum()), 0.1):
+        notes.append(
+            "Nothing of the material is left by this record: if the done gate says no, gather more."
+        )
     return Course(so_far.first, (*so_far.changes, *cooks), so_far.spells), tuple(notes)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from tanwright.errors import InputError
 from tanwright.planning import readings as seen
 from tanwright.planning.answers import Mark
 from tanwright.planning.course import USUAL_COOK_L_PER_KG, Cook, Poured, Spell, spells_of
@@ -23,6 +24,11 @@ from tanwright.science.uptake import model
 FROZEN_C = -5.0
 HEAT_C = 30.0
 """Taken for "heat" when nobody says how warm (from memory)."""
+HEAT_DAYS = 5.0
+"""How long "heat" lasts when no later reading says otherwise (from memory)."""
+MOST_KG_PER_L = 3.0
+MOST_TOP_UPS = 20.0
+"""Material cooked into a litre of the vat, and litres put in per litre of it, beyond which a row is a slip."""
 
 Predict = Callable[[Worlds, Outcome], Floats]
 
@@ -51,23 +57,43 @@ class History:
     events: tuple[tuple[float, str], ...]
     marks: tuple[Mark, ...]
     notes: tuple[str, ...]
+    vat_l: float
+    """Litres in the vat after the last change."""
+    first_kg: tuple[float, ...] | None = None
+    """Material written down as cooked on the first day: the first liquor, instead of the plan's."""
+
+    def waits_for(self, now: float) -> str:
+        """What must happen before tanning goes on: ``"thaw"``, ``"put back"`` or ``""``."""
+        spell = [spell for spell in self.spells if spell.day <= now][-1]
+        if not spell.lying:
+            return "put back"
+        return "thaw" if spell.temperature_c < 0.0 else ""
 
 
-def read_history(rows: tuple[seen.Reading, ...], setting: Setting) -> History:
-    """Sort the readings into what was done, what was lived through, and what was observed."""
+def read_history(
+    rows: tuple[seen.Reading, ...], setting: Setting, source: str = "readings"
+) -> History:
+    """Sort the readings into what was done, what was lived through, and what was observed.
+
+    Raises InputError for a strengthening that this vat cannot have had; ``source`` is its place.
+    """
     changes: list[Cook | Poured] = []
     observed: list[Observed] = []
     events: list[tuple[float, str]] = []
     marks: list[Mark] = []
     notes: list[str] = []
-    used = np.zeros(len(setting.lots))
+    used, first = np.zeros(len(setting.lots)), np.zeros(len(setting.lots))
     spells = list(spells_of(setting, 10_000.0))
     volume = setting.vat_l
     for row in rows:
         day = max(row.day(setting.start), 1e-3)
         what = row.seen
         if isinstance(what, seen.Strengthened):
+            _possible(what, volume, setting, f"{source}, line {row.line}")
             change, volume = _strengthened(what, day, volume, setting)
+            if isinstance(change, Cook) and day < 1.0 and not changes:
+                first += np.array(change.kg)
+                continue
             changes.append(change)
             used += _used(change, len(setting.lots))
             marks.append(Mark(day, what.litres, "strengthened", row.written))
@@ -84,10 +110,40 @@ def read_history(rows: tuple[seen.Reading, ...], setting: Setting) -> History:
                 notes.append(f"Line {row.line}: {found}")
             else:
                 observed.append(found)
+    if first.any():
+        notes.append("What was cooked on the first day is taken as the first liquor.")
     return History(
         tuple(changes), tuple(sorted(spells, key=lambda s: s.day)), tuple(observed),
-        tuple(float(kg) for kg in used), tuple(events), tuple(marks), tuple(notes),
+        tuple(float(kg) for kg in used), tuple(events), tuple(marks), tuple(notes), volume,
+        tuple(float(kg) for kg in first) if first.any() else None,
     )  # fmt: skip
+
+
+def _possible(what: seen.Strengthened, volume: float, setting: Setting, place: str) -> None:
+    """Refuse a strengthening that the vat cannot have had."""
+    known = [lot.material_id for lot in setting.lots]
+    if what.material_id is not None and what.material_id not in known:
+        raise InputError(
+            f"{what.material_id} is not on the sheet",
+            place=f"{place}, material",
+            remedy=f"write one of {', '.join(known)}, or add a [[material]] to the sheet",
+        )
+    if what.mass_kg is not None and what.mass_kg > MOST_KG_PER_L * volume:
+        raise InputError(
+            f"{what.mass_kg:g} kg is more than a vat of {volume:.3g} L can be strengthened with",
+            place=f"{place}, value",
+            remedy="check the number and the unit",
+        )
+    if what.mass_kg is None and what.litres is not None:
+        swap = what.how != "top-up"
+        most = volume if swap else MOST_TOP_UPS * volume
+        if what.litres > 1.001 * most:
+            raise InputError(
+                f"{what.litres:.3g} L is more than {'the vat holds' if swap else 'it can be topped up with'}"
+                f" ({volume:.3g} L in it)",
+                place=f"{place}, value",
+                remedy='check the number and the unit; write "top-up" in place if nothing was taken out',
+            )
 
 
 def _strengthened(
@@ -126,6 +182,7 @@ def _lived(
     now = [spell for spell in spells if spell.day <= day][-1]
     new = replace(now, day=day)
     keeps_sheet = False
+    back: list[Spell] = []
     if isinstance(what, seen.Warmth):
         new = replace(new, temperature_c=what.temperature_c)
     elif isinstance(what, seen.Acidity):
@@ -133,9 +190,11 @@ def _lived(
     elif what.what == "frozen":
         new = replace(new, temperature_c=FROZEN_C)
     elif what.what == "thawed":
-        new, keeps_sheet = replace(new, temperature_c=_thawed(what, day, setting)), True
+        new, back = _thawed(spells, what, new, setting)
     elif what.what == "heat":
         new = replace(new, temperature_c=what.temperature_c or HEAT_C)
+        back = [replace(now, day=day + HEAT_DAYS, temperature_c=setting.temperature_c(day + HEAT_DAYS))]
+        back += _sheet_after(day + HEAT_DAYS, setting)
     elif what.what == "moved" and what.temperature_c is not None:
         new = replace(new, temperature_c=what.temperature_c)
     elif what.what in ("away", "left alone"):
@@ -150,16 +209,39 @@ def _lived(
         return spells
     later = [
         replace(spell, film=new.film, acidity=new.acidity, lying=new.lying)
-        for spell in spells
-        if spell.day > day and keeps_sheet
+        for spell in (spells if keeps_sheet else back)
+        if spell.day > day
     ]
     return [spell for spell in spells if spell.day <= day] + [new] + later
 
 
-def _thawed(what: seen.Event, day: float, setting: Setting) -> float:
+def _sheet_after(day: float, setting: Setting) -> list[Spell]:
+    return [spell for spell in spells_of(setting, 10_000.0) if spell.day > day]
+
+
+def _thawed(
+    spells: list[Spell], what: seen.Event, new: Spell, setting: Setting
+) -> tuple[Spell, list[Spell]]:
+    """The spell after a thaw and those of the sheet that follow: as it was before the frost."""
     if what.temperature_c is not None:
-        return what.temperature_c
-    return max(setting.temperature_c(day), 3.0)
+        return replace(new, temperature_c=what.temperature_c), []
+    open_water = [spell for spell in spells if spell.day <= new.day and spell.temperature_c >= 0.0]
+    before = open_water[-1] if open_water else None
+    if before is None or before.temperature_c == setting.temperature_c(before.day):
+        warm = max(setting.temperature_c(new.day), 3.0)
+        return replace(new, temperature_c=warm), _sheet_after(new.day, setting)
+    return replace(new, temperature_c=max(before.temperature_c, 3.0)), []
+
+
+def resumed(history: History, now: float, setting: Setting) -> History:
+    """The history with a frozen or dry vat taken as going on from tomorrow, for a forecast."""
+    waits = history.waits_for(now)
+    if not waits:
+        return history
+    what = seen.Event({"thaw": "thawed"}.get(waits, waits), None)
+    spells = [spell for spell in history.spells if spell.day <= now]
+    later = [spell for spell in history.spells if spell.day > now + 1.0]
+    return replace(history, spells=tuple(_lived([*spells, *later], what, now + 1.0, setting)))
 
 
 def strength_bk_of(what: seen.Strength, setting: Setting, day: float = 0.0) -> float:

@@ -31,9 +31,19 @@ def on(setting: Setting, day: float) -> date:
 
 
 def steps_of(
-    setting: Setting, outcome: Outcome, course: Course, amounts: Amounts, today: date
+    setting: Setting,
+    outcome: Outcome,
+    course: Course,
+    amounts: Amounts,
+    today: date,
+    used_kg: Floats,
+    waits_for: str = "",
 ) -> tuple[Step, ...]:
-    """Everything still to be done from ``today`` on, by date."""
+    """Everything still to be done from ``today`` on, by date.
+
+    ``used_kg`` (j,) went in so far; ``waits_for`` is ``"thaw"`` or ``"put back"`` when nothing tans until
+    then.
+    """
     now = setting.day_of(today)
     steps: list[Step] = []
     if now <= 0.0:
@@ -44,19 +54,43 @@ def steps_of(
             steps.append(_strengthen(setting, outcome, change))
     steps += _looks(setting, outcome, now)
     told = {step.date for step in steps if step.action == "gather"}
-    ending = _end(setting, outcome, course.last_day, now)
+    ending = _end(setting, outcome, missing_kg(setting, amounts, used_kg), now)
     steps += [step for step in ending if step.action != "gather" or step.date not in told]
+    if waits_for:
+        steps.append(_waiting(setting, waits_for, today))
     steps = [_no_earlier(step, today) for step in steps]
     steps.sort(key=lambda step: (step.date, _ORDER.index(step.action)))
     return tuple(steps)
 
 
-_ORDER = ("gather", "start", "gate", "strengthen", "top-up", "move", "wait", "look", "rinse")
+_ORDER = ("wait", "move", "gather", "start", "gate", "strengthen", "top-up", "look", "rinse")
 """Of one day: whether it is done is asked before another cook is made."""
 
 
 def _no_earlier(step: Step, today: date) -> Step:
     return replace(step, date=today) if step.date < today else step
+
+
+def missing_kg(setting: Setting, amounts: Amounts, used_kg: Floats) -> Floats:
+    """Material to gather beyond what is in hand, used or not, kg as it lies, (m, j)."""
+    have = np.array([lot.lot.have_kg or 0.0 for lot in setting.lots])
+    return np.asarray(np.maximum(amounts.need_kg - np.maximum(have, used_kg), 0.0))
+
+
+def _waiting(setting: Setting, waits_for: str, today: date) -> Step:
+    if waits_for == "thaw":
+        return Step(
+            today, "wait",
+            "The vat is frozen: let it thaw, or bring it where it stays above 3 °C, and write the day down",
+            "Nothing tans in ice and nothing is lost. The days below reckon with a thaw by tomorrow; each "
+            "further day of frost moves them by a day.",
+        )  # fmt: skip
+    return Step(
+        today, "move",
+        "Put the skin back into the vat, and write the day down",
+        "Out of the liquor nothing goes in, and a skin that dries out halfway tans unevenly. The days below "
+        "reckon with tomorrow; each further day moves them by a day.",
+    )  # fmt: skip
 
 
 def _before(setting: Setting, amounts: Amounts) -> list[Step]:
@@ -205,15 +239,28 @@ def _looks(setting: Setting, outcome: Outcome, now: float) -> list[Step]:
     return steps
 
 
-def _end(setting: Setting, outcome: Outcome, last_cook: float, now: float) -> list[Step]:
+def _end(setting: Setting, outcome: Outcome, missing: Floats, now: float) -> list[Step]:
     finish = range_of(outcome.finish_day)
     if not np.isfinite(finish.p50):
-        # Asked for when the last of the stock has gone in, while the skin can still be saved.
+        j = int(np.argmax(np.median(missing, axis=0))) if missing.size else 0
+        more = range_of(missing[:, j]) if missing.size else Range(0.0, 0.0, 0.0)
+        if more.p95 <= 0.0:
+            return [
+                Step(
+                    on(setting, now), "move",
+                    "Find the vat a warmer place, or move the skins oftener",
+                    f"As it stands, half of the cases take longer than the {outcome.day[-1]:.0f} days that "
+                    "were looked at, though there is material enough.",
+                )
+            ]  # fmt: skip
+        label = setting.lots[j].label
+        amount = format_mass(more.p50 if more.p50 > 0.0 else more.p95)
         return [
             Step(
-                on(setting, max(last_cook, now)), "gather",
-                "With this much material the skin is not expected to finish: more is needed",
+                on(setting, now), "gather",
+                f"Gather about {amount} more of {label}: this much is not expected to finish the skin",
                 "In at least half of the cases the liquor is spent before the wanted leather is reached.",
+                material_id=setting.lots[j].material_id,
             )
         ]  # fmt: skip
     day = max(np.ceil(finish.p50), now)
