@@ -23,12 +23,21 @@ def register(app: typer.Typer) -> None:
             str | None, typer.Option("--source", help="Only one source, such as procter1903.")
         ] = None,
         failed: Annotated[bool, typer.Option("--failed", help="Only those that fail.")] = False,
+        recipes: Annotated[
+            bool, typer.Option("--recipes", help="Recipes of handbooks and tanners instead.")
+        ] = False,
         json: Json = False,
     ) -> None:
         """Every outside check: published, ours, difference, source.
 
-        Ends with status 1 if any check fails.
+        Ends with status 1 if any check fails, or if fewer than four in five recipes are held.
         """
+        if recipes:
+            from tanwright.cli.checks_recipes import show_recipes
+
+            if not show_recipes(source, failed, json):
+                raise typer.Exit(FAILED)
+            return
         from tanwright.errors import InputError
         from tanwright.planning.outside_checks import run_checks
 
