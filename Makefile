@@ -12,7 +12,7 @@ PIP_INSTALL := $(PIP) install --quiet --require-hashes --only-binary :all:
 LOCK := --quiet --upgrade --universal --python-version 3.11 --fork-strategy fewest --only-binary :all: \
   --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --no-header
 
-.PHONY: help install run test lint types imports pytest docs format lock clean
+.PHONY: help install run test lint types imports pytest skill docs format lock clean
 .DEFAULT_GOAL := help
 
 help:  ## this list
@@ -38,6 +38,9 @@ imports: $(VENV)/.installed-dev
 
 pytest: $(VENV)/.installed-dev
 	$(BIN)/python -m pytest --cov --cov-report=term
+
+skill: $(VENV)/.installed-dev  ## the long checks of belief; its table is kept in docs/method (takes long)
+	$(BIN)/python -m benchmarks.skill
 
 docs: $(VENV)/.installed  ## write the command-line reference and the examples' output anew
 	$(BIN)/python docs/make_cli_reference.py
