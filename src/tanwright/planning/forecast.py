@@ -11,11 +11,11 @@ from tanwright.planning.amounts import Amounts, work_out
 from tanwright.planning.answering import Extras, answer
 from tanwright.planning.answers import Answer, Mark, ReadingCheck
 from tanwright.planning.changes import changes_of
-from tanwright.planning.course import schedule_of, strength_bk
+from tanwright.planning.course import schedule_of
 from tanwright.planning.history import History, Observed, read_history, resumed
 from tanwright.planning.outcome import Course, run_course
 from tanwright.planning.plan import MEMBERS, guess_days, plan_course, run_to_end, stock_kg
-from tanwright.planning.policy import COARSE, VatState, plan_cooks
+from tanwright.planning.policy import COARSE, VatState, live_bk, plan_cooks
 from tanwright.planning.readings import Readings
 from tanwright.planning.setting import Notify, Setting, settle
 from tanwright.planning.sheet import Sheet
@@ -185,8 +185,11 @@ def continued(
         result.end,
     )
     last = max([0.0, *(change.day for change in so_far.changes)])
-    strengths = strength_bk(world, result.vat_tannin_g_per_l, result.vat_nontan_g_per_l)
-    peak = float(strengths[0][result.day >= last - 1e-6].max())
+    since = np.flatnonzero(result.day >= last - 1e-6)
+    best = since[np.argmax(result.vat_tannin_g_per_l[0, since].sum(axis=1))]
+    highest = replace(state, tannin_g_per_l=result.vat_tannin_g_per_l[:, best, :])
+    first = np.array(so_far.first.kg)
+    mix = first / first.sum() if first.sum() > 0.0 else first
     cooks = plan_cooks(
         world,
         replace(setting, vat_l=history.vat_l),
@@ -194,7 +197,7 @@ def continued(
         so_far.spells,
         begin=state,
         horizon_days=now + 2.0 * guess_days(world, setting),
-        last_strength_bk=peak,
+        last_strength_bk=live_bk(world, highest, mix),
         last_cook_day=last,
     )
     have = sum(lot.lot.have_kg or 0.0 for lot in setting.lots)

@@ -9,7 +9,7 @@ more than the stock.  One strengthening takes as many pots as the vat's liquor f
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -26,6 +26,8 @@ SPENT = 0.72
 """Strengthen when the vat has fallen to this share of its last strength (common practice)."""
 BARELY = 0.08
 """A vat that is short of its rung by less than this share is left alone (from memory)."""
+ENOUGH_READING = 0.92
+"""A vat that reads this share of what it should after a cook can do without the cook."""
 FIRST_SHARE = 0.45
 """At most this share of the stock goes into the first liquor, so that the start is weak."""
 POT_FILL = 0.85
@@ -57,6 +59,16 @@ def rungs_bk(setting: Setting) -> list[float]:
     target = setting.target
     steps = max(1, math.ceil((target.finish_bk - target.start_bk) / target.step_bk))
     return [target.start_bk + target.step_bk * i for i in range(steps)] + [target.finish_bk]
+
+
+def live_bk(world: Worlds, state: VatState, mix: Floats) -> float:
+    """Strength that the tannin alone would give in a fresh liquor of the blend ``mix`` (j,), °Bk.
+
+    What the instrument reads less the non-tans that pile up in an old liquor.
+    """
+    purity = float(1.0 / (mix / world.purity[0]).sum()) if mix.sum() > 0.0 else 0.6
+    tannin = float(state.tannin_g_per_l.sum())
+    return tannin / purity / float(world.solubles_per_degree[0])
 
 
 def beat_days(worlds: Worlds, setting: Setting) -> float:
@@ -101,14 +113,13 @@ def plan_cooks(
         left -= kg
         tannin, nontan = liquor_of(world, cooks[0].kg, vat)
         begin = VatState(0.0, tannin, nontan, None)
-    after = float(strength_bk(world, begin.tannin_g_per_l, begin.nontan_g_per_l)[0])
-    after = last_strength_bk or after
+    after = last_strength_bk or live_bk(world, begin, mix)
     rung = int(np.searchsorted(rungs, after + 0.5))
     beat = beat_days(world, setting)
     state, last_cook = begin, begin.day if last_cook_day is None else last_cook_day
     least = min(0.5 * one, 0.12 * float(stock.sum()) + 1e-9)
     while state.day < horizon_days:
-        now = float(strength_bk(world, state.tannin_g_per_l, state.nontan_g_per_l)[0])
+        now = live_bk(world, state, mix)
         due = now <= SPENT * after or state.day - last_cook >= 14.0
         if left > 1e-6 and due and state.day > last_cook:
             aim = max(rungs[min(rung, len(rungs) - 1)], now)
@@ -118,10 +129,14 @@ def plan_cooks(
             worth_it = kg >= least and aim - now >= BARELY * aim
             if worth_it or kg >= left - 1e-9:
                 litres = min(MOST_OUT * vat, max(setting.pot_l * POT_FILL, 1.0) * _pots(kg, one))
-                cooks.append(Cook(state.day, tuple(kg * mix), litres, below_bk=0.9 * max(aim, now)))
+                cook = Cook(state.day, tuple(kg * mix), litres)
+                state = _stir_in(world, state, cook, vat)
+                reads = float(strength_bk(world, state.tannin_g_per_l, state.nontan_g_per_l)[0])
+                # An old liquor reads strong by its non-tans alone: the mark is what the vat should read
+                # after the cook, not the rung.
+                cooks.append(replace(cook, below_bk=ENOUGH_READING * reads))
                 left -= kg
-                state = _stir_in(world, state, cooks[-1], vat)
-                after = float(strength_bk(world, state.tannin_g_per_l, state.nontan_g_per_l)[0])
+                after = live_bk(world, state, mix)
                 last_cook, rung = state.day, rung + 1
         if left <= 1e-6 or (per_kg <= 0.0):
             break
