@@ -169,7 +169,7 @@ def _skins(setting: Setting, worlds: Worlds) -> tuple[SkinSummary, ...]:
 def _enough(setting: Setting, amounts: Amounts) -> Enough:
     if not setting.lots:
         return Enough(0.0, None, None, None)
-    even = 100.0 * amounts.break_even_share
+    even = 100.0 * amounts.break_even_share * setting.lots[amounts.main].air_dry_part
     return Enough(
         probability=float(amounts.enough.mean()),
         break_even_tannin_pct=_percent(float(np.median(even))),
@@ -209,7 +209,7 @@ def _needs(
                 state=lot.lot.state,
                 need_kg=range_of(amounts.need_kg[:, j]),
                 have_kg=lot.lot.have_kg,
-                tannin_pct=range_of(100.0 * worlds.tannin_share[:, j]),
+                tannin_pct=range_of(100.0 * lot.air_dry_part * worlds.tannin_share[:, j]),
                 cooks=range_of(np.ceil(amounts.need_kg[:, j] / one)),
                 pot_kg=one,
                 tans_skin_kg=tans,

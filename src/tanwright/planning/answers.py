@@ -46,6 +46,7 @@ class Enough:
     """Is it enough? With the strength at which the answer tips."""
 
     probability: float
+    """Tannin below is % of the material as it lies."""
     break_even_tannin_pct: float | None
     """Enough in half the worlds if the main material holds this much tannin or more."""
     break_even_sure_pct: float | None

@@ -15,6 +15,7 @@ from tanwright.planning import sheet as sheets
 from tanwright.reference import animals, leathers, materials, parameters, priors
 from tanwright.reference.priors import TanninPrior
 from tanwright.science.belief.unknowns import Unknown
+from tanwright.science.extraction import AIR_DRY_MOISTURE
 
 SEVENTEEN = 1.645
 """Standard normal at 95 %: a printed range is read as the 5th to 95th percentile."""
@@ -26,6 +27,11 @@ FILM = {"still": 0.3, "daily": 1.0, "often": 3.0}
 """Factor on the liquor film at the faces by how often skins are moved (from memory)."""
 MOVED = {"still": 0.8, "daily": 1.0, "often": 1.5}
 """Factor on diffusion: flexing pumps liquor (from memory; paddles and drums do far more)."""
+
+ONE_FIGURE = 1.35
+"""A single figure for the tannin is read as 5 to 95 % from figure/1.35 to figure*1.35 (from memory)."""
+MOST_TANNIN = 0.9
+"""No material holds more."""
 
 VAT_L_PER_KG_PELT = 5.0
 """Vat for the pelt if none is named: enough to float it (common practice)."""
@@ -81,6 +87,11 @@ class LotFacts:
     def material_id(self) -> str:
         """Reference id of the material."""
         return self.lot.material_id
+
+    @property
+    def air_dry_part(self) -> float:
+        """Air-dry material in the mass as it lies, at the middle of its moisture."""
+        return (1.0 - self.moisture.median) / (1.0 - AIR_DRY_MOISTURE)
 
 
 @dataclass(frozen=True)
@@ -139,6 +150,12 @@ def settle(sheet: sheets.Sheet) -> Setting:
     notes = list(sheet.notes)
     skins = tuple(_skin(index, skin, notes) for index, skin in enumerate(sheet.skins))
     plants = tuple(_lot(lot, sheet) for lot in sheet.lots)
+    notes += [
+        f"{lot.label} is fresh: {lot.moisture.median:.0%} water is taken, and its tannin is told of the "
+        f"fresh mass, {lot.air_dry_part:.2f} of what is published for dry material."
+        for lot in plants
+        if lot.lot.state == "fresh"
+    ]
     if len(plants) > MOST_KINDS:
         raise InputError(
             f"{len(plants)} materials are more than one liquor can be followed with",
@@ -219,9 +236,16 @@ def _lot(lot: sheets.Lot, sheet: sheets.Sheet) -> LotFacts:
     material = materials.material(lot.material_id)
     prior = priors.tannin_prior(lot.material_id, lot.history)
     tannin = prior.unknown
-    figure = lot.tannin or sheet.known_for(lot.material_id)
-    if figure is not None:
-        tannin = _told(tannin, figure)
+    moisture = priors.moisture_prior(lot.material_id, lot.state)
+    known = sheet.known_for(lot.material_id)
+    if lot.tannin is not None:
+        # Of the mass as it lies: then the water in it is no matter of its own.
+        moisture = replace(moisture, spread=0.0)
+        tannin = _told(
+            tannin, lot.tannin, (1.0 - AIR_DRY_MOISTURE) / (1.0 - moisture.median)
+        )
+    elif known is not None:
+        tannin = _told(tannin, known)
     label = lot.name or material.name
     return LotFacts(
         lot=lot,
@@ -229,7 +253,7 @@ def _lot(lot: sheets.Lot, sheet: sheets.Sheet) -> LotFacts:
         part=material.part,
         tannin=replace(tannin, label=f"how strong the {label} is"),
         moisture=replace(
-            priors.moisture_prior(lot.material_id, lot.state),
+            moisture,
             name=f"moisture:{lot.material_id}",
             label=f"how dry the {label} is",
         ),
@@ -242,11 +266,12 @@ def _lot(lot: sheets.Lot, sheet: sheets.Sheet) -> LotFacts:
     )
 
 
-def _told(prior: Unknown, figure: sheets.TanninFigure) -> Unknown:
-    """A tannin figure somebody gave: a range as its 5 to 95 %, one number within about a fifth."""
-    low, high = figure.low_pct / 100.0, figure.high_pct / 100.0
+def _told(prior: Unknown, figure: sheets.TanninFigure, factor: float = 1.0) -> Unknown:
+    """A tannin figure somebody gave, times ``factor``: a range as its 5 to 95 %, one number within
+    a third of itself."""
+    low, high = (min(factor * pct / 100.0, MOST_TANNIN) for pct in (figure.low_pct, figure.high_pct))
     if high - low < 1e-9:
-        low, high = low / 1.35, min(high * 1.35, 0.9)
+        low, high = low / ONE_FIGURE, min(high * ONE_FIGURE, 0.5 * (1.0 + high))
 
     def logit(share: float) -> float:
         return math.log(share / (1.0 - share))

@@ -163,7 +163,7 @@ class Container:
 
 @dataclass(frozen=True)
 class KnownTannin:
-    """A belief about one material that an earlier trial left behind."""
+    """A belief about one material that an earlier trial left behind, of air-dry material."""
 
     material_id: str
     figure: TanninFigure

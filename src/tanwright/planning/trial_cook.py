@@ -109,6 +109,7 @@ def assess(trial: Trial, *, members: int = 1000, seed: int = 1) -> TrialAnswer:
         name=material.name,
         before_pct=range_of(100.0 * _as_it_lies(before)),
         after_pct=pct,
+        air_dry_pct=range_of(100.0 * after.tannin_share),
         strength_bk=range_of(after.strength_bk) if has_liquor else None,
         verdict=_verdict(material.name, pct),
         reasons=(prior.rule, *reasons),

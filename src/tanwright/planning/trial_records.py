@@ -67,14 +67,16 @@ class Trial:
 class TrialAnswer:
     """What a trial says about the pile.
 
-    Tannin is % of the material as it lies.  ``verdict`` is one plain sentence, ``reasons`` say how
-    each reading moved the belief, ``told`` what was odd or left out.
+    Tannin is % of the material as it lies, but ``air_dry_pct`` of air-dry material, whatever was
+    cooked.  ``verdict`` is one plain sentence, ``reasons`` say how each reading moved the belief,
+    ``told`` what was odd or left out.
     """
 
     material_id: str
     name: str
     before_pct: Range
     after_pct: Range
+    air_dry_pct: Range
     strength_bk: Range | None
     """Strength of the trial liquor at 15.6 °C, °Bk."""
     verdict: str
@@ -86,5 +88,5 @@ class TrialAnswer:
 
     @property
     def figure(self) -> TanninFigure:
-        """What is worth keeping for later plans."""
-        return TanninFigure(self.after_pct.p05, self.after_pct.p95)
+        """What is worth keeping for later plans, of air-dry material."""
+        return TanninFigure(self.air_dry_pct.p05, self.air_dry_pct.p95)
