@@ -233,7 +233,7 @@ def _evidence(trial: Trial) -> tuple[list[Reading], list[Prediction], list[str]]
     if trial.snip is not None:
         from dataclasses import replace
 
-        noise = replace(kinds.STRIKE_DAYS, sd=SNIP_SD, offset=-1.0)
+        noise = replace(kinds.STRIKE_DAYS, sd=SNIP_SD)
         add(noise, trial.snip.days, f"the snip of {trial.snip.days:g} days", lambda w: w.snip_days,
             f"A snip struck through in {trial.snip.days:g} days; this leans on how fast the skin is, "
             "which differs more than bark does.")  # fmt: skip
