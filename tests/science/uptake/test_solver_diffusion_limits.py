@@ -56,7 +56,12 @@ def test_reversible_instant_binding_slows_the_sheet_by_its_retardation():
     affinity, capacity, strength = 1e-4, 0.5, 1.0
     storage = 0.6 + 235.0 * capacity * affinity
     world = plain_world(
-        affinity=affinity, capacity=capacity, rate=1e7, film=OPEN_FILM, openness=1.0, diffusivity=0.4
+        affinity=affinity,
+        capacity=capacity,
+        rate=1e7,
+        film=OPEN_FILM,
+        openness=1.0,
+        diffusivity=0.4,
     )
     days = days_of(FOURIER, 1.0, pore=storage)
     vast = plain_schedule(days=days[-1], vat_l=1e9, tannin=strength, stops=tuple(days))

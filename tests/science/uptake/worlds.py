@@ -111,7 +111,12 @@ def pour(
 
 
 def eventful_schedule(
-    rng: np.random.Generator, *, members: int = 1, kinds: int = 1, slabs: int = 1, days: float = 20.0
+    rng: np.random.Generator,
+    *,
+    members: int = 1,
+    kinds: int = 1,
+    slabs: int = 1,
+    days: float = 20.0,
 ) -> Schedule:
     """Random pours (swap, top-up, renewal), heat, frost and skins lifted out for a while."""
     vat_l = float(rng.uniform(10.0, 60.0))

@@ -99,7 +99,7 @@ class UptakeResult:
         return np.asarray(held - held[:, :1] - moved)
 
     def at(self, day: Floats | float, series: Floats) -> Floats:
-        """``series`` (m, t, ...) read at ``day`` (scalar or (k,)), after any pour of that moment."""
+        """``series`` (m, t, ...) at ``day`` (scalar or (k,)), after any pour of that moment."""
         days = np.atleast_1d(np.asarray(day, dtype=float))
         right = np.clip(np.searchsorted(self.day, days, side="right"), 1, self.day.size - 1)
         left = right - 1

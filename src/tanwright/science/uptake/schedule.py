@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 
@@ -24,8 +25,8 @@ class Pour:
     ``returned`` is the share of what left that comes back dissolved in ``in_l``: 1 when the liquor
     taken out was the water of the next cook, 0 when it was set aside.
 
-    ``only_below_g_per_l`` (m,) makes it a pour for need only: it happens in the worlds whose vat holds less
-    solubles (tannins and non-tans) than that. It must then leave the volume as it is.
+    ``only_below_g_per_l`` (m,) makes it a pour for need only: it happens in the worlds whose vat
+    holds less solubles (tannins and non-tans) than that. It must then leave the volume as it is.
     """
 
     day: float
@@ -41,9 +42,9 @@ class Pour:
 class Conditions:
     """What holds from ``day`` on, until the next record.
 
-    ``heat`` and ``spoilage`` are factors from :mod:`.model`; ``film`` is a factor on the film at the
-    faces (still liquor below one, moved above); ``lying`` (b,) is False for a slab that is not in
-    the vat.
+    ``heat`` and ``spoilage`` are factors from :mod:`.model`; ``film`` is a factor on the film at
+    the faces (still liquor below one, moved above); ``lying`` (b,) is False for a slab that is not
+    in the vat.
     """
 
     day: float
@@ -57,8 +58,8 @@ class Conditions:
 class Schedule:
     """All that happens from day 0 to ``end_day``.
 
-    ``vat_l`` is the volume before the first pour; ``tannin_g_per_l`` (m, s) and ``nontan_g_per_l`` (m,)
-    the strength on day 0. ``stops`` are further days at which results are wanted exactly.
+    ``vat_l`` is the volume before the first pour; ``tannin_g_per_l`` (m, s) and ``nontan_g_per_l``
+    (m,) the strength on day 0. ``stops`` are further days at which results are wanted exactly.
     """
 
     end_day: float
@@ -122,10 +123,7 @@ def cut_into_steps(schedule: Schedule, slabs: int, steps_per_root_day: float, fe
     conditions = sorted(schedule.conditions, key=lambda c: c.day)
     breaks = sorted({0.0, end, *(p.day for p in pours), *(c.day for c in conditions)})
     breaks = [b for b in breaks if 0.0 <= b <= end]
-    pieces = [
-        graded_times(a, b, steps_per_root_day, fewest)
-        for a, b in zip(breaks[:-1], breaks[1:], strict=True)
-    ]
+    pieces = [graded_times(a, b, steps_per_root_day, fewest) for a, b in pairwise(breaks)]
     stops = np.array([s for s in schedule.stops if 0.0 <= s <= end])
     times = np.unique(np.concatenate([*pieces, stops]))
     # Two times nearer than a tenth of a second are the same moment, unless one is a break.

@@ -6,17 +6,31 @@ The numbers of cells and steps were chosen by the error study in docs/method/upt
 from __future__ import annotations
 
 import os
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from tanwright.science.belief.unknowns import Floats
-from tanwright.science.uptake.kernel import SLAB_COLUMNS, run
+from tanwright.science.uptake.kernel import run
+from tanwright.science.uptake.lanes import LANES
 from tanwright.science.uptake.model import GRAIN_LAYER_SHARE
 from tanwright.science.uptake.parameters import UptakeParameters
+from tanwright.science.uptake.record import SLAB_COLUMNS
 from tanwright.science.uptake.result import SlabState, UptakeResult
-from tanwright.science.uptake.schedule import Schedule, cut_into_steps
+from tanwright.science.uptake.schedule import Pour, Schedule, cut_into_steps
+from tanwright.science.uptake.settings import (
+    W_COLOUR,
+    W_FILM,
+    W_HIDE,
+    W_LEATHER,
+    W_NONTAN,
+    W_PORE,
+    W_RATE,
+    W_SPOILAGE,
+)
 
 
 @dataclass(frozen=True)
@@ -49,7 +63,7 @@ def solve(
     Parameters
     ----------
     colour_degree, leather_degree:
-        Bound tannin [g/g] at which a cut looks coloured, and at which it is leather; scalar or (m,).
+        Bound tannin [g/g] at which a cut looks coloured, and is leather; scalar or (m,).
     start:
         Pelts to begin with; raw (no tannin) if not given. Must have ``resolution.cells`` cells.
     profiles:
@@ -80,9 +94,7 @@ def solve(
     poured = np.zeros((m, count))
     for row, pour in enumerate(pours):
         if pour.only_below_g_per_l is not None:
-            pour_below[row] = _shaped(
-                pour.only_below_g_per_l, (m,), "pour.only_below_g_per_l"
-            )
+            pour_below[row] = _shaped(pour.only_below_g_per_l, (m,), "pour.only_below_g_per_l")
         pour_tannin[row] = _shaped(pour.tannin_g_per_l, (m, s), "pour.tannin_g_per_l")
         pour_nontan[row] = _shaped(pour.nontan_g_per_l, (m,), "pour.nontan_g_per_l")
     day, volume = _records(schedule, steps.start, steps.length, steps.pour_before, pours)
@@ -98,25 +110,26 @@ def solve(
     out_profile = np.empty((m, records, b, n) if profiles else (0, records, b, n))
     end_total, end_free = np.empty((m, b, n, s)), np.empty((m, b, n, s))
     end_nontan = np.empty((m, b, n))
-    colour = np.ascontiguousarray(np.broadcast_to(np.asarray(colour_degree, float), (m,)))
-    leather = np.ascontiguousarray(np.broadcast_to(np.asarray(leather_degree, float), (m,)))
     kinds = (0,) * s
+
+    worlds = np.empty((m, 8))
+    worlds[:, W_RATE], worlds[:, W_PORE] = p.binding_per_day, p.pore_share
+    worlds[:, W_HIDE], worlds[:, W_FILM] = p.hide_g_per_l, p.film_mm_per_day
+    worlds[:, W_NONTAN] = p.nontan_diffusivity_mm2_per_day
+    worlds[:, W_SPOILAGE] = p.spoilage_per_day
+    worlds[:, W_COLOUR], worlds[:, W_LEATHER] = colour_degree, leather_degree
+    matter = np.stack([p.diffusivity_mm2_per_day, p.affinity_l_per_g, p.capacity_g_per_g], axis=1)
+    skins = np.stack([p.thickness_mm, p.area_m2, p.grain_openness], axis=1)
+    clock = np.stack([steps.length, steps.heat, steps.spoilage, steps.film], axis=1)
+    litres = np.array([[q.out_l, q.in_l, q.returned] for q in pours]).reshape(count, 3)
 
     def work(first: int, last: int) -> None:
         run(
-            kinds, first, last, n,
-            p.diffusivity_mm2_per_day, p.affinity_l_per_g, p.capacity_g_per_g, p.binding_per_day,
-            p.pore_share, p.hide_g_per_l, p.thickness_mm, p.area_m2, p.film_mm_per_day,
-            p.grain_openness, p.nontan_diffusivity_mm2_per_day, p.spoilage_per_day,
-            colour, leather, GRAIN_LAYER_SHARE, vat0, nontan0, schedule.vat_l,
-            steps.length, steps.heat, steps.spoilage, steps.film, steps.lying, steps.pour_before,
-            np.array([q.out_l for q in pours], dtype=float),
-            np.array([q.in_l for q in pours], dtype=float),
-            np.array([q.returned for q in pours], dtype=float), pour_below,
-            pour_tannin, pour_nontan,
-            start.total_g_per_l, start.free_g_per_l, start.nontan_g_per_l,
-            out_vat, out_nontan, out_slab, out_profile, out_account,
-            end_total, end_free, end_nontan, poured,
+            kinds, first, last, n, worlds, matter, skins, GRAIN_LAYER_SHARE, vat0, nontan0,
+            schedule.vat_l, clock, steps.lying, steps.pour_before, litres, pour_tannin,
+            pour_nontan, pour_below, start.total_g_per_l, start.free_g_per_l, start.nontan_g_per_l,
+            out_vat, out_nontan, out_slab, out_profile, out_account, end_total, end_free,
+            end_nontan, poured, LANES,
         )  # fmt: skip
 
     _share_out(work, m, threads)
@@ -151,7 +164,7 @@ def _records(
     start: Floats,
     length: Floats,
     pour_before: np.ndarray,
-    pours: list,  # type: ignore[type-arg]
+    pours: Sequence[Pour],
 ) -> tuple[Floats, Floats]:
     """Days and vat volumes of the kernel's records, in the order it writes them."""
     days, litres = [0.0], [schedule.vat_l]
@@ -170,15 +183,15 @@ def _records(
     return np.array(days), np.array(litres)
 
 
-def _share_out(work, members: int, threads: int | None) -> None:  # type: ignore[no-untyped-def]
-    """Run ``work(first, last)`` over all members in chunks; the kernel releases the GIL."""
+def _share_out(work: Callable[[int, int], None], members: int, threads: int | None) -> None:
+    """Run ``work(first, last)`` over all worlds, in whole groups; the kernel releases the GIL."""
     workers = threads or min(os.cpu_count() or 1, 16)
-    if workers == 1 or members < 8:
+    if workers == 1 or members <= LANES:
         work(0, members)
         return
-    bounds = np.linspace(0, members, 4 * workers + 1).astype(int)
-    spans = [(int(a), int(z)) for a, z in zip(bounds[:-1], bounds[1:], strict=True) if z > a]
-    work(*spans[0])  # compiles once before the threads start
+    groups = -(-members // LANES)
+    chunks = min(groups, 4 * workers)
+    bounds = [LANES * (groups * i // chunks) for i in range(chunks)] + [members]
     with ThreadPoolExecutor(workers) as pool:
-        for future in [pool.submit(work, *span) for span in spans[1:]]:
+        for future in [pool.submit(work, a, z) for a, z in pairwise(bounds)]:
             future.result()
