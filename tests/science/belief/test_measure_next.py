@@ -11,13 +11,12 @@ from tanwright.science.belief.audit import narrowing_cases
 from tanwright.science.belief.kinds import CUT, HYDROMETER, LOOKS
 from tanwright.science.belief.measure_next import Candidate, expected_narrowing
 from tanwright.science.belief.noise import AmountNoise
-from tanwright.science.belief.unknowns import Floats
 from tests.science.belief.front_model import (
     FEW,
     POSSIBLE,
     THREE,
     draw_prior,
-    finish_day,
+    log_finish,
     log_need,
 )
 
@@ -84,11 +83,6 @@ def test_ten_candidates_and_a_thousand_worlds_are_quick() -> None:
         expected_narrowing(listed, {"a": target, "b": target**2}, rng)
         times.append(time.process_time() - begin)
     assert min(times) < 0.6
-
-
-def log_finish(z: Floats) -> Floats:
-    """Log of the finish day: its sd is steadier than that of the day in so few simulations."""
-    return np.asarray(np.log(1.0 + finish_day(z)))
 
 
 def test_narrowing_agrees_with_the_slow_way() -> None:
