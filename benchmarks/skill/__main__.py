@@ -26,7 +26,9 @@ def main() -> None:
     if asked.tannages:
         began = time.perf_counter()
         result = calibration.calibrate(asked.tannages, asked.seed, progress=show)
-        print(f"\nCalibration, {asked.tannages} synthetic tannages, 90 % interval (86 to 94 % wanted)")
+        print(
+            f"\nCalibration, {asked.tannages} synthetic tannages, 90 % interval (86 to 94 % wanted)"
+        )
         print("| target | held the truth |\n|---|---|")
         for name, share in zip(calibration.TARGETS, result.coverage(), strict=True):
             print(f"| {name} | {share:.1%} |")
@@ -35,7 +37,10 @@ def main() -> None:
     if asked.exact:
         began = time.perf_counter()
         print("\nAgainst emcee (medians within 0.25 sd, sds within 25 %)")
-        print("| tannage | readings | worst median, sd | worst sd ratio | targets: median, sd | targets: sd ratio |")
+        print(
+            "| tannage | readings | worst median, sd | worst sd ratio | targets: median, sd | "
+            "targets: sd ratio |"
+        )
         print("|---|---|---|---|---|---|")
         for case in exact.compare(asked.seed, cases=asked.exact):
             shifts = ", ".join(f"{s:+.2f}" for s in case.derived_shift)
@@ -51,7 +56,9 @@ def main() -> None:
         each = np.array([case.correlation() for case in found])
         quick = np.concatenate([np.concatenate([c.quick_finish, c.quick_amount]) for c in found])
         slow = np.concatenate([np.concatenate([c.slow_finish, c.slow_amount]) for c in found])
-        print(f"\nWhat to measure next, {asked.next} synthetic tannages (rank correlation 0.8 wanted)")
+        print(
+            f"\nWhat to measure next, {asked.next} synthetic tannages (rank correlation 0.8 wanted)"
+        )
         print("| figure | value |\n|---|---|")
         print(f"| all narrowings together | {next_reading.spearman(quick, slow):.2f} |")
         print(f"| mean over tannages | {each.mean():.2f} |")

@@ -36,7 +36,9 @@ class Calibration:
         return np.asarray(self.held.mean(axis=0))
 
 
-def hold_against_truth(case: Case, rng: np.random.Generator, members: int) -> tuple[Floats, Floats, float]:
+def hold_against_truth(
+    case: Case, rng: np.random.Generator, members: int
+) -> tuple[Floats, Floats, float]:
     """Rank and 90 % hit of every target for one tannage, and the effective worlds."""
     setting = case.setting
     z = draw(members, setting.unknowns, rng)

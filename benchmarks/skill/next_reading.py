@@ -2,7 +2,8 @@
 
 For each synthetic tannage every reading possible now is ranked by its expected narrowing of the
 finish day and of the amount, once from the thousand present worlds alone and once by
-brute force: sixteen times as many worlds from the prior, all weighed anew for every simulated reading.  The two rankings should agree: Spearman's coefficient 0.8 or more.
+brute force: sixteen times as many worlds from the prior, all weighed anew for every simulated
+reading.  The two rankings should agree: Spearman's coefficient 0.8 or more.
 """
 
 from __future__ import annotations
@@ -128,5 +129,7 @@ def compare(cases: int, seed: int, *, progress: bool = False) -> tuple[NextCase,
         except DegenerateEnsembleError:
             continue
         if progress:
-            print(f"{len(found):3d} {found[-1].scenario}: {found[-1].correlation():.2f}", flush=True)
+            print(
+                f"{len(found):3d} {found[-1].scenario}: {found[-1].correlation():.2f}", flush=True
+            )
     return tuple(found)

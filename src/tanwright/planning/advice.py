@@ -19,11 +19,12 @@ RULE_OF_THUMB = (1.0, 3.0)
 
 DONE_GATE = (
     "Is there any part that still feels like raw skin: slippery, rubbery, see-through at the edge?",
-    "Dry a snip beside a stove and bend it, grain out: does it bend without cracking or going like horn?",
+    "Dry a snip beside a stove and bend it, grain out: does it bend without cracking or going "
+    "like horn?",
 )
 RUIN_QUESTIONS = (
-    "Before giving a skin up: does the smell go after a rinse, does the grain stay firm under a thumbnail, "
-    "and is the film on the liquor only on top? If so it is rarely lost.",
+    "Before giving a skin up: does the smell go after a rinse, does the grain stay firm under "
+    "a thumbnail, and is the film on the liquor only on top? If so it is rarely lost.",
 )
 
 
@@ -31,7 +32,8 @@ def questions(setting: Setting) -> tuple[str, ...]:
     """The done gate, and what to ask before anything is called ruined (common practice)."""
     thin = "belly" if is_fish(setting) else "belly, flank"
     return (
-        f"Does a fresh cut at the thickest place ({cut_places(setting)}) show no pale or glassy line?",
+        f"Does a fresh cut at the thickest place ({cut_places(setting)}) show no pale or glassy "
+        "line?",
         f"And at a thin place ({thin})?",
         *DONE_GATE,
         *RUIN_QUESTIONS,
@@ -44,15 +46,17 @@ def cautions_of(setting: Setting) -> tuple[Caution, ...]:
     for skin, said in zip(setting.skins, setting.sheet.skins, strict=True):
         if said.animal:
             facts.add(f"animal:{animals.animal(said.animal).id}")
-        if not skin.hair_on and said.animal != "fish" and said.stage in ("green", "salted", "dried", "soaked"):
+        if (
+            not skin.hair_on
+            and said.animal != "fish"
+            and said.stage in ("green", "salted", "dried", "soaked")
+        ):
             facts |= {"step:liming", "step:ash-lye", "step:sulfide", "step:deliming"}
     for lot in setting.lots:
         facts |= {f"material:{lot.material_id}", f"part:{lot.part}"}
         if lot.lot.history.mouldy:
             facts.add("lot:mouldy")
-    return tuple(
-        Caution(c.topic, c.text, c.source) for c in tables.cautions_for(sorted(facts))
-    )
+    return tuple(Caution(c.topic, c.text, c.source) for c in tables.cautions_for(sorted(facts)))
 
 
 def rule_of_thumb(worlds: Worlds, setting: Setting, amounts: Amounts) -> str:
@@ -60,18 +64,24 @@ def rule_of_thumb(worlds: Worlds, setting: Setting, amounts: Amounts) -> str:
     air_dry = amounts.need_kg * worlds.contained_g_per_kg / 1000.0 / worlds.tannin_share
     ratio = range_of(air_dry.sum(axis=1) / worlds.pelt_kg.sum(axis=1))
     says = (
-        f"The rule of thumb (1 to 3 parts dry material to 1 of wet skin, common practice) against this "
-        f"plan: {ratio.p50:.2g} parts to 1 of pelt, {ratio.p05:.2g} to {ratio.p95:.2g}. "
+        "The rule of thumb (1 to 3 parts dry material to 1 of wet skin, common practice) "
+        f"against this plan: {ratio.p50:.2g} parts to 1 of pelt, {ratio.p05:.2g} to "
+        f"{ratio.p95:.2g}. "
     )
     low, high = RULE_OF_THUMB
     if ratio.p50 > high:
-        return says + "Here the rule is wrong: the material is weak or the vat large for the skin, so it takes more."
+        return (
+            says + "Here the rule is wrong: the material is weak or the vat large for the skin, "
+            "so it takes more."
+        )
     if ratio.p50 < low:
         return says + "Here the rule asks for more than is needed: the material is strong."
     return says + "The rule holds here, but only as a middle figure."
 
 
-def troubles_of(worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amounts) -> tuple[Trouble, ...]:
+def troubles_of(
+    worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amounts
+) -> tuple[Trouble, ...]:
     """What goes wrong first, by its chance in the worlds where the engine can see it."""
     found: list[Trouble] = []
     table = {row.id: row for row in tables.troubles()}
@@ -81,7 +91,8 @@ def troubles_of(worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amo
             Trouble(
                 "The liquor is spent before the middle is tanned", short,
                 "Paler within a day or two of strengthening, and the cut unchanged over a week",
-                "Strengthen at once, or move the skin to fresh liquor: in weak liquor the core rots.",
+                "Strengthen at once, or move the skin to fresh liquor: in weak liquor the core "
+                "rots.",
                 "common-practice",
             )
         )  # fmt: skip
@@ -91,7 +102,9 @@ def troubles_of(worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amo
     shut = float(np.mean(np.any((face > 0.5) & (outcome.through[:, early] < 0.4), axis=1)))
     row = table.get("case-hardened")
     if row is not None and shut > 0.03:
-        found.append(Trouble("Outside tanned shut, middle raw", shut, row.sign, row.remedy, row.source))
+        found.append(
+            Trouble("Outside tanned shut, middle raw", shut, row.sign, row.remedy, row.source)
+        )
     warm = max(setting.temperature_c(float(day)) for day in range(0, 60, 3))
     if warm >= 22.0:
         found.append(
@@ -116,11 +129,15 @@ def troubles_of(worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amo
         row = table.get(key)
         if row is None or (key == "hair-slip" and not any(s.hair_on for s in setting.skins)):
             continue
-        found.append(Trouble(row.cause[0].upper() + row.cause[1:], None, row.sign, row.remedy, row.source))
+        found.append(
+            Trouble(row.cause[0].upper() + row.cause[1:], None, row.sign, row.remedy, row.source)
+        )
     return tuple(found[:5])
 
 
-def one_pot(worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amounts) -> tuple[str, ...]:
+def one_pot(
+    worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amounts
+) -> tuple[str, ...]:
     """Starting with one pot: how soon, and from which sign, it is known whether more is needed."""
     if not setting.lots:
         return ()
@@ -137,18 +154,18 @@ def one_pot(worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amounts
     least = max(more.p50, 0.15 * mass)
     told = [
         f"Start with one pot of {label}: the answer comes on day 1. If the first vat reads below "
-        f"{mark:.0f} °Bk (expected {range_of(first).p50:.0f} °Bk), {format_mass(mass)} will not do.",
+        f"{mark:.0f} °Bk (expected {range_of(first).p50:.0f} °Bk), {format_mass(mass)} will not "
+        "do.",
     ]
     if more.p95 > 0.05:
         most = f", at the outside {format_mass(more.p95)}" if more.p95 > 1.1 * least else ""
         told.append(
-            f"In that case gather {format_mass(least)} more{most}, before the "
-            f"second strengthening."
+            f"In that case gather {format_mass(least)} more{most}, before the second strengthening."
         )
     day = float(np.quantile(np.minimum(outcome.through_day, outcome.day[-1]), 0.25)) / 3.0
     told.append(
-        f"Without an instrument, watch the liquor and the cut: by day {max(1, round(day))} a good liquor has "
-        "coloured a third of the thickness, and it pales slowly. If it goes pale within two days and the rim "
-        "stays thin, gather more now."
+        f"Without an instrument, watch the liquor and the cut: by day {max(1, round(day))} a "
+        "good liquor has coloured a third of the thickness, and it pales slowly. If it goes "
+        "pale within two days and the rim stays thin, gather more now."
     )
     return tuple(told)

@@ -223,15 +223,20 @@ def _needs(
 def _vat_notes(setting: Setting, amounts: Amounts) -> tuple[str, ...]:
     left = float(np.median(amounts.left_g / amounts.need_g))
     notes = [
-        f"At the end about {left:.0%} of the tannin is still in the liquor: keep it, labelled, as the first "
-        "liquor of the next skin."
+        f"At the end about {left:.0%} of the tannin is still in the liquor: keep it, labelled, "
+        "as the first liquor of the next skin."
     ]
     pelt = sum(skin.pelt.median * skin.count for skin in setting.skins)
     snug = max(4.0 * pelt, 1.0)
     if setting.vat_l > 2.0 * snug and left > 0.35:
         notes.append(
-            f"The vat is large for {format_mass(pelt)} of pelt: in one of {snug:.0f} L the same skin "
-            "needs less material."
+            f"The vat is large for {format_mass(pelt)} of pelt: in one of {snug:.0f} L the "
+            "same skin needs less material."
+        )
+    if setting.target.leather in ("firm", "sole"):
+        notes.append(
+            "Yards left heavy hides in strong layers about as long again after they were through, "
+            "for weight and firmness (Bennett 1921); that time is not in the finish given here."
         )
     return tuple(notes)
 

@@ -36,7 +36,8 @@ def changes_of(
 ) -> tuple[Change, ...]:
     """What changed, most important first.
 
-    ``before`` may hold fewer worlds than ``z_before``: the first ones. ``planned`` is the course of the
+    ``before`` may hold fewer worlds than ``z_before``: the first ones. ``planned`` is the course
+    of the
     plan, ``course`` what was done and what is still to do.
     """
     why = _mover(setting, before, after, z_before, z_after) or _done_so_far(planned, history, now)
@@ -84,7 +85,8 @@ def _mover(
     i = int(np.argmax(pull))
     if pull[i] <= 0.05:
         return ""
-    return f"chiefly because of {setting.unknowns[i].label}, now believed {'higher' if shift[i] > 0 else 'lower'}"
+    way = "higher" if shift[i] > 0 else "lower"
+    return f"chiefly because of {setting.unknowns[i].label}, now believed {way}"
 
 
 def _interruptions(

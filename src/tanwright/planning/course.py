@@ -42,7 +42,8 @@ class Cook:
 class Poured:
     """Liquor of a known strength put in: a swap (as much taken out first) or a top-up.
 
-    ``strength_bk`` is nought for water and ``None`` when nobody measured it: then it is taken as the
+    ``strength_bk`` is nought for water and ``None`` when nobody measured it: then it is taken as
+    the
     pooled waters of a usual cook of ``material`` (column).
     """
 
@@ -86,7 +87,9 @@ def spells_of(setting: Setting, end_day: float) -> tuple[Spell, ...]:
         if spell.since is not None:
             days.add(max(0.0, setting.day_of(spell.since)))
     return tuple(
-        Spell(day, setting.temperature_c(day), setting.film) for day in sorted(days) if day < end_day
+        Spell(day, setting.temperature_c(day), setting.film)
+        for day in sorted(days)
+        if day < end_day
     )
 
 
@@ -134,7 +137,13 @@ def _cook(worlds: Worlds, cook: Cook) -> Pour:
     tannin, nontan = liquor_of(worlds, cook.kg, cook.litres)
     below = None if cook.below_bk is None else cook.below_bk * worlds.solubles_per_degree
     return Pour(
-        cook.day, cook.litres, cook.litres, tannin, nontan, returned=RETURNED, only_below_g_per_l=below
+        cook.day,
+        cook.litres,
+        cook.litres,
+        tannin,
+        nontan,
+        returned=RETURNED,
+        only_below_g_per_l=below,
     )
 
 

@@ -32,7 +32,6 @@ from tanwright.science.belief.updating import (
 from tanwright.science.uptake.solver import LEAN, solve
 from tanwright.units import format_mass
 
-
 BEFORE_MEMBERS = 250
 """Worlds of the plan before the readings; they only say what changed."""
 
@@ -95,11 +94,19 @@ def make_forecast(
     if float(np.median(outcome.finish_day)) <= now:
         state_notes += ("In half of the plausible cases or more the done gate may be asked now.",)
     progress("putting the answer together")
-    used = tuple(
-        begun + later for begun, later in zip(first.kg, history.used_kg, strict=True)
-    )
+    used = tuple(begun + later for begun, later in zip(first.kg, history.used_kg, strict=True))
     changes = changes_of(
-        setting, z, updated.z, amounts, after_amounts, before, outcome, planned, course, history, now
+        setting,
+        z,
+        updated.z,
+        amounts,
+        after_amounts,
+        before,
+        outcome,
+        planned,
+        course,
+        history,
+        now,
     )
     posterior = updated.posterior
     extras = Extras(
@@ -141,8 +148,9 @@ def take_in(
         if error.partial is None:
             raise
         note = (
-            "The readings do not fit together or fit no plausible vat well: the answer below rests on "
-            f"about {error.partial.effective_members:.0f} worlds. Check the readings, then take another cut."
+            "The readings do not fit together or fit no plausible vat well: the answer below "
+            f"rests on about {error.partial.effective_members:.0f} worlds. Check the readings, "
+            "then take another cut."
         )
         return Updated(error.partial.z, error.partial, (note,))
     return Updated(posterior.z, posterior, ())
@@ -203,8 +211,9 @@ def continued(
     have = sum(lot.lot.have_kg or 0.0 for lot in setting.lots)
     if 0.0 < 1.05 * have < used.sum() and all(lot.lot.have_kg for lot in setting.lots):
         notes.append(
-            f"By this record {format_mass(float(used.sum()))} of material went in, the first liquor "
-            f"reckoned as planned unless it was written down, but the sheet has only {format_mass(have)}: put one of them right."
+            f"By this record {format_mass(float(used.sum()))} of material went in, the first "
+            "liquor reckoned as planned unless it was written down, but the sheet has only "
+            f"{format_mass(have)}: put one of them right."
         )
     elif left.sum() < 0.05 * max(float(used.sum()), 0.1):
         notes.append(
@@ -237,10 +246,11 @@ def _checks(history: History, posterior: Posterior | None) -> tuple[ReadingCheck
         between = _between(seen, check.expected)
         inside = check.expected.p05 <= seen.reading.observed <= check.expected.p95
         text = {
-            "ok": f"as expected ({between})" if inside else f"at the edge of what was expected ({between})",
+            "ok": f"as expected ({between})"
+            if inside
+            else f"at the edge of what was expected ({between})",
             "odd": f"odd: {between} was expected; it is used, but look again",
             "set-aside": f"far off: {between} was expected; set aside as a slip, not used",
         }[check.verdict]
         found.append(ReadingCheck(seen.line, seen.reading.label, check.verdict, text))
     return tuple(found)
-

@@ -28,7 +28,8 @@ HEAT_DAYS = 5.0
 """How long "heat" lasts when no later reading says otherwise (from memory)."""
 MOST_KG_PER_L = 3.0
 MOST_TOP_UPS = 20.0
-"""Material cooked into a litre of the vat, and litres put in per litre of it, beyond which a row is a slip."""
+"""Material cooked into a litre of the vat, and litres put in per litre of it, beyond which a row
+is a slip."""
 
 Predict = Callable[[Worlds, Outcome], Floats]
 
@@ -103,7 +104,9 @@ def read_history(
                 events.append((day, row.written))
                 marks.append(Mark(day, None, "event", row.written))
             elif isinstance(what, seen.Acidity):
-                notes.append(f"Line {row.line}: pH {what.ph:.1f} is kept; a sour liquor goes in more slowly.")
+                notes.append(
+                    f"Line {row.line}: pH {what.ph:.1f} is kept; a sour liquor goes in more slowly."
+                )
         else:
             found = _observe(row, day, setting)
             if isinstance(found, str):
@@ -139,10 +142,11 @@ def _possible(what: seen.Strengthened, volume: float, setting: Setting, place: s
         most = volume if swap else MOST_TOP_UPS * volume
         if what.litres > 1.001 * most:
             raise InputError(
-                f"{what.litres:.3g} L is more than {'the vat holds' if swap else 'it can be topped up with'}"
+                f"{what.litres:.3g} L is more than "
+                f"{'the vat holds' if swap else 'it can be topped up with'}"
                 f" ({volume:.3g} L in it)",
                 place=f"{place}, value",
-                remedy='check the number and the unit; write "top-up" in place if nothing was taken out',
+                remedy='check number and unit; write "top-up" in place if nothing was taken out',
             )
 
 
@@ -193,7 +197,9 @@ def _lived(
         new, back = _thawed(spells, what, new, setting)
     elif what.what == "heat":
         new = replace(new, temperature_c=what.temperature_c or HEAT_C)
-        back = [replace(now, day=day + HEAT_DAYS, temperature_c=setting.temperature_c(day + HEAT_DAYS))]
+        back = [
+            replace(now, day=day + HEAT_DAYS, temperature_c=setting.temperature_c(day + HEAT_DAYS))
+        ]
         back += _sheet_after(day + HEAT_DAYS, setting)
     elif what.what == "moved" and what.temperature_c is not None:
         new = replace(new, temperature_c=what.temperature_c)
@@ -247,7 +253,8 @@ def resumed(history: History, now: float, setting: Setting) -> History:
 def strength_bk_of(what: seen.Strength, setting: Setting, day: float = 0.0) -> float:
     """A strength in °Bk at 15.6 °C from what the instrument showed.
 
-    Without a temperature of its own the reading of an instrument whose calibration is known is taken
+    Without a temperature of its own the reading of an instrument whose calibration is known is
+    taken
     to have the vat's.
     """
     tools = setting.sheet.tools
@@ -298,7 +305,10 @@ def _observe(row: seen.Reading, day: float, setting: Setting) -> Observed | str:
         )
     if isinstance(what, seen.Weighed):
         if setting.skins[index].hair_on:
-            return "a skin with its hair on weighs more than pelt and tannin; the weight is kept, not used"
+            return (
+                "a skin with its hair on weighs more than pelt and tannin; "
+                "the weight is kept, not used"
+            )
         return _observed(
             row, day, *_weighing(what.what), what.weight_kg, "scale", "kg", "weight",
             _weight_prediction(what, index, day, setting),

@@ -19,7 +19,10 @@ THICKNESS = AmountNoise("thickness", "mm", sd=0.07)
 """A calliper or a stack of paper on a wet fold (from memory)."""
 
 FACTS = {
-    "skin.thickness": ("thickness:", "measure it with a calliper at three places and take the mean"),
+    "skin.thickness": (
+        "thickness:",
+        "measure it with a calliper at three places and take the mean",
+    ),
     "skin.weight": ("pelt:", "weigh it, drained, on a kitchen or hanging scale"),
     "material.tannin": ("tannin:", "make a trial cook of 250 g: tanwright try"),
     "tools.strength": ("purity:", "a brewing hydrometer on the first cook"),
@@ -72,7 +75,9 @@ def candidates(
     elif setting.sheet.tools.strength == "refractometer":
         found.append(
             (
-                Candidate(f"strength of {where} (refractometer)", kinds.REFRACTOMETER.alone(), strength),
+                Candidate(
+                    f"strength of {where} (refractometer)", kinds.REFRACTOMETER.alone(), strength
+                ),
                 "stir, one drop on the glass, read Brix",
             )
         )
@@ -85,7 +90,11 @@ def candidates(
         )
         found.append(
             (
-                Candidate(f"strength of {where} (a borrowed hydrometer)", kinds.HYDROMETER.alone(), strength),
+                Candidate(
+                    f"strength of {where} (a borrowed hydrometer)",
+                    kinds.HYDROMETER.alone(),
+                    strength,
+                ),
                 "a brewing hydrometer will do",
             )
         )
@@ -109,7 +118,9 @@ def candidates(
             found.append(
                 (
                     Candidate(
-                        f"thickness of the {skin.name or 'skin'}", THICKNESS, worlds.thickness_mm[:, index]
+                        f"thickness of the {skin.name or 'skin'}",
+                        THICKNESS,
+                        worlds.thickness_mm[:, index],
                     ),
                     "calliper, three places, mean",
                 )

@@ -1,9 +1,12 @@
 """Which cooks to make and when: worked out in the middle world, day by day.
 
-The rule of the trade: begin weak, raise the strength a little at each change, never put raw pelt into
-the strongest liquor (Procter 1903, Bennett 1921).  A strengthening is due when the vat has fallen to
+The rule of the trade: begin weak, raise the strength a little at each change, never put raw pelt
+into
+the strongest liquor (Procter 1903, Bennett 1921).  A strengthening is due when the vat has fallen
+to
 ``SPENT`` of what it was after the last one, and raises it by one rung of the ladder; it never takes
-more than the stock.  One strengthening takes as many pots as the vat's liquor fills, and at least two.
+more than the stock.  One strengthening takes as many pots as the vat's liquor fills, and at least
+two.
 """
 
 from __future__ import annotations
@@ -92,8 +95,10 @@ def plan_cooks(
 ) -> tuple[Cook, ...]:
     """Cooks for the middle world ``world`` (one member) from ``stock_kg`` (j,) of the materials.
 
-    Starts a new vat, or goes on from ``begin``, where ``last_strength_bk`` and ``last_cook_day`` tell of
-    the last strengthening. Every cook after the first carries the strength below which it is needed.
+    Starts a new vat, or goes on from ``begin``, where ``last_strength_bk`` and ``last_cook_day``
+    tell of
+    the last strengthening. Every cook after the first carries the strength below which it is
+    needed.
     """
     stock = np.array(stock_kg, dtype=float)
     mix = stock / stock.sum() if stock.sum() > 0.0 else stock
@@ -132,7 +137,8 @@ def plan_cooks(
                 cook = Cook(state.day, tuple(kg * mix), litres)
                 state = _stir_in(world, state, cook, vat)
                 reads = float(strength_bk(world, state.tannin_g_per_l, state.nontan_g_per_l)[0])
-                # An old liquor reads strong by its non-tans alone: the mark is what the vat should read
+                # An old liquor reads strong by its non-tans alone: the mark is what the vat should
+                # read
                 # after the cook, not the rung.
                 cooks.append(replace(cook, below_bk=ENOUGH_READING * reads))
                 left -= kg
@@ -185,9 +191,7 @@ def _advance(
             ),
         ),
     )
-    result = solve(
-        world.uptake, schedule, resolution=COARSE, start=state.pelts, threads=1
-    )
+    result = solve(world.uptake, schedule, resolution=COARSE, start=state.pelts, threads=1)
     return VatState(
         state.day + days,
         result.vat_tannin_g_per_l[:, -1, :],

@@ -29,7 +29,8 @@ MOVED = {"still": 0.8, "daily": 1.0, "often": 1.5}
 """Factor on diffusion: flexing pumps liquor (from memory; paddles and drums do far more)."""
 
 ONE_FIGURE = 1.35
-"""A single figure for the tannin is read as 5 to 95 % from figure/1.35 to figure*1.35 (from memory)."""
+"""A single figure for the tannin is read as 5 to 95 % from figure/1.35 to figure*1.35 (from
+memory)."""
 MOST_TANNIN = 0.9
 """No material holds more."""
 
@@ -151,8 +152,8 @@ def settle(sheet: sheets.Sheet) -> Setting:
     skins = tuple(_skin(index, skin, notes) for index, skin in enumerate(sheet.skins))
     plants = tuple(_lot(lot, sheet) for lot in sheet.lots)
     notes += [
-        f"{lot.label} is fresh: {lot.moisture.median:.0%} water is taken, and its tannin is told of the "
-        f"fresh mass, {lot.air_dry_part:.2f} of what is published for dry material."
+        f"{lot.label} is fresh: {lot.moisture.median:.0%} water is taken, and its tannin is "
+        f"told of the fresh mass, {lot.air_dry_part:.2f} of what is published for dry material."
         for lot in plants
         if lot.lot.state == "fresh"
     ]
@@ -160,7 +161,7 @@ def settle(sheet: sheets.Sheet) -> Setting:
         raise InputError(
             f"{len(plants)} materials are more than one liquor can be followed with",
             place=f"{sheet.source}: [[material]]",
-            remedy=f"name the {MOST_KINDS} that matter most and add the rest to the nearest of them",
+            remedy=f"name the {MOST_KINDS} that matter most, add the rest to the nearest of them",
         )
     target = _target(sheet.aim)
     pelt_kg = sum(skin.pelt.median * skin.count for skin in skins)
@@ -208,8 +209,14 @@ def _kind_unknowns(lot: LotFacts) -> list[Unknown]:
     """How one material of a blend differs from the common tannin (from memory)."""
     name = lot.material_id
     return [
-        Unknown(f"mobility:{name}", f"how fast {lot.label} moves", 1.0, 0.35, "log", "ratio", ("memory",)),
-        Unknown(f"affinity:{name}", f"how readily {lot.label} binds", 1.0, 0.25, "log", "ratio", ("memory",)),
+        Unknown(
+            f"mobility:{name}", f"how fast {lot.label} moves", 1.0, 0.35, "log", "ratio",
+            ("memory",),
+        ),
+        Unknown(
+            f"affinity:{name}", f"how readily {lot.label} binds", 1.0, 0.25, "log", "ratio",
+            ("memory",),
+        ),
     ]  # fmt: skip
 
 
@@ -241,9 +248,7 @@ def _lot(lot: sheets.Lot, sheet: sheets.Sheet) -> LotFacts:
     if lot.tannin is not None:
         # Of the mass as it lies: then the water in it is no matter of its own.
         moisture = replace(moisture, spread=0.0)
-        tannin = _told(
-            tannin, lot.tannin, (1.0 - AIR_DRY_MOISTURE) / (1.0 - moisture.median)
-        )
+        tannin = _told(tannin, lot.tannin, (1.0 - AIR_DRY_MOISTURE) / (1.0 - moisture.median))
     elif known is not None:
         tannin = _told(tannin, known)
     label = lot.name or material.name
@@ -269,7 +274,9 @@ def _lot(lot: sheets.Lot, sheet: sheets.Sheet) -> LotFacts:
 def _told(prior: Unknown, figure: sheets.TanninFigure, factor: float = 1.0) -> Unknown:
     """A tannin figure somebody gave, times ``factor``: a range as its 5 to 95 %, one number within
     a third of itself."""
-    low, high = (min(factor * pct / 100.0, MOST_TANNIN) for pct in (figure.low_pct, figure.high_pct))
+    low, high = (
+        min(factor * pct / 100.0, MOST_TANNIN) for pct in (figure.low_pct, figure.high_pct)
+    )
     if high - low < 1e-9:
         low, high = low / ONE_FIGURE, min(high * ONE_FIGURE, 0.5 * (1.0 + high))
 

@@ -41,8 +41,8 @@ def steps_of(
 ) -> tuple[Step, ...]:
     """Everything still to be done from ``today`` on, by date.
 
-    ``used_kg`` (j,) went in so far; ``waits_for`` is ``"thaw"`` or ``"put back"`` when nothing tans until
-    then.
+    ``used_kg`` (j,) went in so far; ``waits_for`` is ``"thaw"`` or ``"put back"`` when nothing
+    tans until then.
     """
     now = setting.day_of(today)
     steps: list[Step] = []
@@ -81,15 +81,16 @@ def _waiting(setting: Setting, waits_for: str, today: date) -> Step:
     if waits_for == "thaw":
         return Step(
             today, "wait",
-            "The vat is frozen: let it thaw, or bring it where it stays above 3 °C, and write the day down",
-            "Nothing tans in ice and nothing is lost. The days below reckon with a thaw by tomorrow; each "
-            "further day of frost moves them by a day.",
+            "The vat is frozen: let it thaw, or bring it where it stays above 3 °C, and write "
+            "the day down",
+            "Nothing tans in ice and nothing is lost. The days below reckon with a thaw by "
+            "tomorrow; each further day of frost moves them by a day.",
         )  # fmt: skip
     return Step(
         today, "move",
         "Put the skin back into the vat, and write the day down",
-        "Out of the liquor nothing goes in, and a skin that dries out halfway tans unevenly. The days below "
-        "reckon with tomorrow; each further day moves them by a day.",
+        "Out of the liquor nothing goes in, and a skin that dries out halfway tans unevenly. "
+        "The days below reckon with tomorrow; each further day moves them by a day.",
     )  # fmt: skip
 
 
@@ -102,7 +103,8 @@ def _before(setting: Setting, amounts: Amounts) -> list[Step]:
             steps.append(
                 Step(
                     setting.start, "gather",
-                    f"Have {format_mass(kg.p50)} of {lot.label} by you, better {format_mass(kg.p95)}",
+                    f"Have {format_mass(kg.p50)} of {lot.label} by you, better "
+                    f"{format_mass(kg.p95)}",
                     "The larger figure is enough in 19 cases of 20; the first pot tells more.",
                     material_id=lot.material_id,
                 )
@@ -121,7 +123,8 @@ def _before(setting: Setting, amounts: Amounts) -> list[Step]:
             steps.append(
                 Step(
                     setting.start, "gather",
-                    f"Know where another {format_mass(more)} of {setting.lots[j].label} is to be had",
+                    f"Know where another {format_mass(more)} of {setting.lots[j].label} is to "
+                    "be had",
                     f"What lies here ({format_mass(float(held.sum()))}) falls short in about "
                     f"{round(10 * short)} cases of 10.",
                     material_id=setting.lots[j].material_id,
@@ -155,19 +158,19 @@ def _start(setting: Setting, outcome: Outcome, course: Course) -> Step:
     pots = _pots(setting, course.first.kg)
     return Step(
         setting.start, "start",
-        f"Cook {_mix(setting, course.first.kg)} in {pots} pot{'s' if pots > 1 else ''}, two waters each; "
-        f"fill the vat to {_litres(setting.vat_l)} with it and water, cool, put the skin in",
+        f"Cook {_mix(setting, course.first.kg)} in {pots} pot{'s' if pots > 1 else ''}, two "
+        f"waters each; fill the vat to {_litres(setting.vat_l)} with it and water, cool, put "
+        "the skin in",
         "A weak first liquor colours the pelt evenly; a strong one tans the outside shut.",
-        strength_bk=first.p50, strength_range_bk=first, litres=setting.vat_l, look=look_of(first.p50),
+        strength_bk=first.p50, strength_range_bk=first, litres=setting.vat_l,
+        look=look_of(first.p50),
     )  # fmt: skip
 
 
 def _strengthen(setting: Setting, outcome: Outcome, cook: Cook) -> Step:
     after = range_of(outcome.result.at(cook.day, outcome.strength_bk))
     before = outcome.result.at(cook.day - 1e-4, outcome.strength_bk)
-    wanted = (
-        1.0 if cook.below_bk is None else float(np.mean(before < cook.below_bk))
-    )
+    wanted = 1.0 if cook.below_bk is None else float(np.mean(before < cook.below_bk))
     only = ""
     if cook.below_bk is not None and wanted < 0.9:
         only = (
@@ -223,9 +226,7 @@ def _looks(setting: Setting, outcome: Outcome, now: float) -> list[Step]:
         share = range_of(outcome.result.at(day, outcome.through))
         pale = 1.0 - share.p50
         view = (
-            "no pale line at all"
-            if pale < 0.02
-            else f"about {pale:.0%} still pale in the middle"
+            "no pale line at all" if pale < 0.02 else f"about {pale:.0%} still pale in the middle"
         )
         steps.append(
             Step(
@@ -249,7 +250,8 @@ def _end(setting: Setting, outcome: Outcome, missing: Floats, now: float) -> lis
                 Step(
                     on(setting, now), "move",
                     "Find the vat a warmer place, or move the skins oftener",
-                    f"As it stands, half of the cases take longer than the {outcome.day[-1]:.0f} days that "
+                    "As it stands, half of the cases take longer than the "
+                    f"{outcome.day[-1]:.0f} days that "
                     "were looked at, though there is material enough.",
                 )
             ]  # fmt: skip
@@ -258,8 +260,10 @@ def _end(setting: Setting, outcome: Outcome, missing: Floats, now: float) -> lis
         return [
             Step(
                 on(setting, now), "gather",
-                f"Gather about {amount} more of {label}: this much is not expected to finish the skin",
-                "In at least half of the cases the liquor is spent before the wanted leather is reached.",
+                f"Gather about {amount} more of {label}: this much is not expected to finish "
+                "the skin",
+                "In at least half of the cases the liquor is spent before the wanted leather "
+                "is reached.",
                 material_id=setting.lots[j].material_id,
             )
         ]  # fmt: skip
@@ -268,8 +272,9 @@ def _end(setting: Setting, outcome: Outcome, missing: Floats, now: float) -> lis
         Step(
             on(setting, day), "gate",
             "Ask whether it is done: cut, feel, dry-bend",
-            "Done is never a date: no pale line at the thickest and the thinnest place, no part that still "
-            "feels like raw skin, and a snip dried on a stove that bends without cracking.",
+            "Done is never a date: no pale line at the thickest and the thinnest place, no "
+            "part that still feels like raw skin, and a snip dried on a stove that bends "
+            "without cracking.",
             look=f"a cut {cut_places(setting)}, and at the belly",
         ),
         Step(

@@ -116,7 +116,9 @@ def _with_room(name: str, vat: Liquor, to_bk: float, stock: Liquor, room_l: floa
         in_l = stock.volume_l
         out_l = max(0.0, in_l - room_l)
     left_l = vat.volume_l - out_l
-    reaches = float(mixing.mixed_strength(
+    reaches = float(
+        mixing.mixed_strength(
             np.array([left_l, in_l]), np.array([vat.strength_bk, stock.strength_bk])
-        ))
+        )
+    )
     return Way(name, out_l, in_l, reaches, left_l + in_l, stock.volume_l - in_l, enough)

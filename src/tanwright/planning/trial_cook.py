@@ -66,13 +66,14 @@ def assess(trial: Trial, *, members: int = 1000, seed: int = 1) -> TrialAnswer:
 
     Raises InputError if the trial lacks what its readings need (mass and water for a strength).
     """
-    if trial.mass_kg is None or trial.water_l is None:
-        if trial.strength is not None or trial.litre is not None or trial.snip is not None:
-            raise InputError(
-                "a strength says nothing about the pile without what was cooked",
-                place="--mass and --water",
-                remedy='add --mass "250 g" --water "2 L"',
-            )
+    asks_for_liquor = (trial.strength, trial.litre, trial.snip)
+    unknown_cook = trial.mass_kg is None or trial.water_l is None
+    if unknown_cook and any(seen is not None for seen in asks_for_liquor):
+        raise InputError(
+            "a strength says nothing about the pile without what was cooked",
+            place="--mass and --water",
+            remedy='add --mass "250 g" --water "2 L"',
+        )
     material = materials.material(trial.material_id)
     history = lots.Lot(state=trial.state)
     prior = priors.tannin_prior(trial.material_id, history)
@@ -183,7 +184,9 @@ def _fact(trial: Trial) -> LotFacts:
     material = materials.material(trial.material_id)
     lot = SheetLot(trial.material_id, material.name, None, True, None, lots.Lot(state=trial.state))
     prior = priors.tannin_prior(trial.material_id)
-    return LotFacts(lot, material.name, material.part, prior.unknown, prior.unknown, prior.unknown, prior)
+    return LotFacts(
+        lot, material.name, material.part, prior.unknown, prior.unknown, prior.unknown, prior
+    )
 
 
 def _as_it_lies(worlds: TrialWorlds) -> Floats:
@@ -213,13 +216,14 @@ def _evidence(trial: Trial) -> tuple[list[Reading], list[Prediction], list[str]]
         warm = trial.litre.liquor_c if trial.litre.liquor_c is not None else 20.0
         sg = strength.weighed_to_sg(trial.litre.weight_g, trial.litre.volume_ml, warm)
         bk = float(strength.bk_from_sg(sg))
-        add(kinds.LITRE_WEIGHT, bk, f"the weight of a litre ({bk:.0f} °Bk)", lambda w: w.strength_bk,
+        add(kinds.LITRE_WEIGHT, bk, f"the weight of a litre ({bk:.0f} °Bk)",
+            lambda w: w.strength_bk,
             f"Weight of a litre: about {bk:.0f} °Bk, give or take 3.")  # fmt: skip
     if trial.gelatin is not None:
         add(GELATIN, GELATIN.number(trial.gelatin), f"gelatin: {trial.gelatin}",
             lambda w: w.tannin_g_per_l,
-            f"Gelatin and salt: {trial.gelatin}; it answers to tannin only, so it tells tannin from "
-            "other solids.")  # fmt: skip
+            f"Gelatin and salt: {trial.gelatin}; it answers to tannin only, so it tells tannin "
+            "from other solids.")  # fmt: skip
     if trial.iron is not None:
         word = {"none": "none", "grey": "grey"}.get(trial.iron, "coloured")
         family = {
@@ -235,8 +239,8 @@ def _evidence(trial: Trial) -> tuple[list[Reading], list[Prediction], list[str]]
 
         noise = replace(kinds.STRIKE_DAYS, sd=SNIP_SD)
         add(noise, trial.snip.days, f"the snip of {trial.snip.days:g} days", lambda w: w.snip_days,
-            f"A snip struck through in {trial.snip.days:g} days; this leans on how fast the skin is, "
-            "which differs more than bark does.")  # fmt: skip
+            f"A snip struck through in {trial.snip.days:g} days; this leans on how fast the "
+            "skin is, which differs more than bark does.")  # fmt: skip
     return readings, predict, reasons
 
 
@@ -264,21 +268,25 @@ def _verdict(name: str, pct: Range) -> str:
         word = "a fair tanning material"
     else:
         word = "strong: start with thin liquors"
-    return f"This {name} holds about {pct.p50:.2g} % tannin ({pct.p05:.2g} to {pct.p95:.2g}), {word}."
+    return (
+        f"This {name} holds about {pct.p50:.2g} % tannin ({pct.p05:.2g} to {pct.p95:.2g}), {word}."
+    )
 
 
 def _next(trial: Trial, worlds: TrialWorlds, rng: np.random.Generator) -> tuple[MeasureOption, ...]:
     """What another reading of the same liquor should narrow."""
     listed: list[tuple[Candidate, str]] = []
     if trial.strength is None:
-        listed.append((Candidate("strength by hydrometer", kinds.HYDROMETER.alone(), worlds.strength_bk),
-                       "a brewing hydrometer will do"))  # fmt: skip
+        hydrometer = kinds.HYDROMETER.alone()
+        candidate = Candidate("strength by hydrometer", hydrometer, worlds.strength_bk)
+        listed.append((candidate, "a brewing hydrometer will do"))
         if trial.litre is None:
-            listed.append((Candidate("weight of a litre", kinds.LITRE_WEIGHT.alone(), worlds.strength_bk),
-                           "a scale that shows single grams"))  # fmt: skip
+            litre = kinds.LITRE_WEIGHT.alone()
+            candidate = Candidate("weight of a litre", litre, worlds.strength_bk)
+            listed.append((candidate, "a scale that shows single grams"))
     if trial.gelatin is None:
-        listed.append((Candidate("gelatin and salt", GELATIN, worlds.tannin_g_per_l),
-                       "a few drops into clear liquor"))  # fmt: skip
+        candidate = Candidate("gelatin and salt", GELATIN, worlds.tannin_g_per_l)
+        listed.append((candidate, "a few drops into clear liquor"))
     if not listed:
         return ()
     target = {"amount": np.log(np.maximum(worlds.tannin_share, 1e-6))}

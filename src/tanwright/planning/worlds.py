@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -65,9 +66,7 @@ class Worlds:
 
     def rows(self, index: np.ndarray | slice) -> Worlds:
         """The worlds picked by ``index``."""
-        picked = {
-            f.name: getattr(self, f.name)[index] for f in fields(self) if f.name != "uptake"
-        }
+        picked = {f.name: getattr(self, f.name)[index] for f in fields(self) if f.name != "uptake"}
         return Worlds(uptake=self.uptake.rows(index), **picked)
 
 
@@ -186,7 +185,9 @@ def _cooked_as(part: str) -> str:
     return "bark" if part == "bark" else "fruit"
 
 
-def _supply(setting, value, factor, m):  # type: ignore[no-untyped-def]
+def _supply(
+    setting: Setting, value: Callable[[str, float], Floats], factor: Floats, m: int
+) -> tuple[Floats, Floats, Floats, Floats]:
     """Tannin share, purity, drawn and contained tannin of each material."""
     kinds = max(len(setting.lots), 1)
     tannin, purity = np.full((m, kinds), 0.1), np.full((m, kinds), 0.6)
