@@ -131,7 +131,11 @@ def test_fresh_material_says_of_what_its_tannin_is_told() -> None:
 @pytest.mark.parametrize(
     ("changed", "place", "remedy"),
     [
-        ({"vat_volume": "2.5 L", "skin_area": "0.9 m2", "skin_thickness": "3 mm"}, "volume", "at least"),
+        (
+            {"vat_volume": "2.5 L", "skin_area": "0.9 m2", "skin_thickness": "3 mm"},
+            "volume",
+            "at least",
+        ),
         ({"material": [{"id": "unknown-bark"}] * 5}, "[[material]]", "name the 4"),
         ({"skin": [{"thickness": "2 mm"}]}, "skin", "weight"),
     ],

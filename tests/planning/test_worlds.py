@@ -73,9 +73,7 @@ def test_moving_the_skins_thins_the_film_and_pumps() -> None:
     _, _, still = drawn(vat_move="still")
     _, _, often = drawn(vat_move="often")
     assert np.all(often.uptake.film_mm_per_day > still.uptake.film_mm_per_day)
-    assert np.all(
-        often.uptake.diffusivity_mm2_per_day > still.uptake.diffusivity_mm2_per_day
-    )
+    assert np.all(often.uptake.diffusivity_mm2_per_day > still.uptake.diffusivity_mm2_per_day)
 
 
 def test_a_blend_has_unlike_tannins_and_one_material_the_common_one() -> None:
