@@ -1,12 +1,13 @@
-"""The same equations as ordinary differential equations, handed to SciPy. Shares no solver code.
+"""The same equations as ordinary differential equations, handed to SciPy; it shares no code.
 
-State: per slab the free and the bound tannin of every cell, then the vat. Face and binding laws come
-from ``model``; cells, fluxes, events and time integration are written here anew.
+State: per slab the free and the bound tannin of every cell, then the vat. Face and binding laws
+come from ``model``; cells, fluxes, events and time integration are written here anew.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from scipy.integrate import solve_ivp
@@ -19,7 +20,7 @@ from tanwright.science.uptake.schedule import Conditions, Schedule
 
 @dataclass(frozen=True)
 class Trace:
-    """One world at the asked days: vat (k, s), bound g and free g (k, b), bound profile at the end."""
+    """One world at the asked days: vat (k, s), bound and free g (k, b), profile at the end."""
 
     vat_g_per_l: np.ndarray
     bound_g: np.ndarray
@@ -103,7 +104,7 @@ def trace(
     breaks = np.unique([0.0, schedule.end_day, *(q.day for q in pours), *(c.day for c in changes)])
     options = {"jac_sparsity": world.pattern()} if method == "BDF" else {}
     kept = np.empty((days.size, y.size))
-    for begin, end in zip(breaks[:-1], breaks[1:], strict=True):
+    for begin, end in pairwise(breaks):
         for q in pours:
             if q.day == begin:
                 vat = y[world.size :] * (volume - q.out_l) + q.in_l * q.tannin_g_per_l[member]

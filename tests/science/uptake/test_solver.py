@@ -9,7 +9,7 @@ import pytest
 
 from tanwright.science.uptake.result import SlabState, UptakeResult
 from tanwright.science.uptake.schedule import Schedule
-from tanwright.science.uptake.solver import FINE, FORECAST, Resolution, solve
+from tanwright.science.uptake.solver import FINE, FORECAST, LEAN, Resolution, solve
 from tests.science.uptake.worlds import (
     eventful_schedule,
     plain_schedule,
@@ -126,5 +126,5 @@ def test_profiles_are_kept_only_when_asked_for_and_agree_with_the_mean():
 
 
 def test_the_offered_resolutions_are_ordered():
-    assert FORECAST.cells < FINE.cells
-    assert FORECAST.steps_per_root_day < FINE.steps_per_root_day
+    assert LEAN.cells < FORECAST.cells < FINE.cells
+    assert LEAN.steps_per_root_day < FORECAST.steps_per_root_day < FINE.steps_per_root_day

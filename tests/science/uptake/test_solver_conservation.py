@@ -80,7 +80,7 @@ def tannages(draw: st.DrawFn) -> Tannage:
 @settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
 @given(tannages())
 def test_tannin_is_conserved_and_signs_are_kept_over_any_sequence_of_events(tannage: Tannage):
-    state, had_been_put_in = None, 0.0
+    state, moved_over, had_been_put_in = None, np.zeros(MEMBERS), 0.0
     for schedule in tannage.vats:
         result = solve(tannage.world, schedule, resolution=COARSE, start=state, profiles=True)
         held = result.vat_g + (result.bound_g + result.free_g).sum(axis=2)
