@@ -25,7 +25,7 @@ from tanwright.planning.answers import (
     Step,
 )
 from tanwright.planning.course import Cook
-from tanwright.planning.outcome import Course, Outcome
+from tanwright.planning.outcome import Course, Outcome, fronts
 from tanwright.planning.policy import pot_kg
 from tanwright.planning.setting import Setting
 from tanwright.planning.steps import described, look_days, missing_kg, on, range_of, steps_of
@@ -270,11 +270,7 @@ def _thin(day: Floats) -> np.ndarray:
 def _cut(setting: Setting, worlds: Worlds, outcome: Outcome) -> CutView:
     slowest = int(np.argmax(np.median(worlds.thick_mm, axis=0)))
     slab = 2 * slowest + 1
-    flesh, grain = _met(
-        outcome.result.flesh_front[:, :, slab], outcome.result.grain_front[:, :, slab]
-    )
-    if setting.skins[slowest].hair_on:
-        flesh, grain = outcome.result.flesh_front[:, :, slab], np.zeros_like(grain)
+    flesh, grain = fronts(outcome.result, slab, hair_on=setting.skins[slowest].hair_on)
     return CutView(
         day=outcome.day[_thin(outcome.day)],
         flesh_front=_fan(outcome, flesh),
@@ -282,17 +278,6 @@ def _cut(setting: Setting, worlds: Worlds, outcome: Outcome) -> CutView:
         place=f"thick place of the {setting.skins[slowest].name or 'skin'}",
         thickness_mm=float(np.median(worlds.thick_mm[:, slowest])),
     )
-
-
-def _met(flesh: Floats, grain: Floats) -> tuple[Floats, Floats]:
-    """Fronts (m, t) that stay where they met, so that together they are at most the thickness."""
-    both = flesh + grain
-    closed = both >= 1.0
-    last_open = np.maximum(np.argmax(closed, axis=1) - 1, 0)[:, None]
-    before = np.take_along_axis(flesh, last_open, axis=1)
-    total = np.take_along_axis(both, last_open, axis=1)
-    place = np.where(total > 0.0, before / np.maximum(total, 1e-12), 0.5)
-    return np.where(closed, place, flesh), np.where(closed, 1.0 - place, grain)
 
 
 def _course_marks(setting: Setting, course: Course) -> tuple[Mark, ...]:

@@ -11,7 +11,7 @@ from tanwright.errors import InputError
 from tanwright.planning import readings as seen
 from tanwright.planning.answers import Mark
 from tanwright.planning.course import USUAL_COOK_L_PER_KG, Cook, Poured, Spell, spells_of
-from tanwright.planning.outcome import Outcome
+from tanwright.planning.outcome import Outcome, fronts
 from tanwright.planning.setting import FILM, Setting
 from tanwright.planning.worlds import Worlds
 from tanwright.science import strength
@@ -301,7 +301,8 @@ def _observe(row: seen.Reading, day: float, setting: Setting) -> Observed | str:
         noise = kinds.CUT if numeric else kinds.CUT_IN_WORDS
         kind = {"both": "cut", "flesh": "cut-flesh", "grain": "cut-grain"}[what.side]
         return _observed(
-            row, day, noise, what.share, "", "share", kind, _cut_prediction(what, slab, day)
+            row, day, noise, what.share, "", "share", kind,
+            _cut_prediction(what, slab, day, setting.skins[index].hair_on),
         )
     if isinstance(what, seen.Weighed):
         if setting.skins[index].hair_on:
@@ -365,14 +366,13 @@ def _which_skin(name: str, setting: Setting) -> int | str:
     return f'there is no skin "{name}" on the sheet; the reading is left out'
 
 
-def _cut_prediction(what: seen.Cut, slab: int, day: float) -> Predict:
+def _cut_prediction(what: seen.Cut, slab: int, day: float, hair_on: bool) -> Predict:
     def predict(worlds: Worlds, outcome: Outcome) -> Floats:
         result = outcome.result
-        if what.side == "flesh":
-            return result.at(day, result.flesh_front)[:, slab]
-        if what.side == "grain":
-            return result.at(day, result.grain_front)[:, slab]
-        return result.at(day, result.struck_through)[:, slab]
+        if what.side == "both":
+            return result.at(day, result.struck_through)[:, slab]
+        flesh, grain = fronts(result, slab, hair_on=hair_on)
+        return result.at(day, flesh if what.side == "flesh" else grain)
 
     return predict
 

@@ -130,3 +130,21 @@ def look_at(result: UptakeResult, worlds: Worlds, setting: Setting) -> Outcome:
         finish_day=result.first_day(reached),
         through_day=result.first_day(through - 0.999),
     )
+
+
+def fronts(result: UptakeResult, slab: int, *, hair_on: bool) -> tuple[Floats, Floats]:
+    """Share of the thickness coloured from the flesh side and from the grain side, (m, t) each.
+
+    Fronts stay where they met: together they are at most the thickness. With the hair on all comes
+    from the flesh side.
+    """
+    flesh, grain = result.flesh_front[:, :, slab], result.grain_front[:, :, slab]
+    both = np.minimum(flesh + grain, 1.0)
+    if hair_on:
+        return both, np.zeros_like(both)
+    closed = both >= 1.0 - 1e-9
+    last_open = np.maximum(np.argmax(closed, axis=1) - 1, 0)[:, None]
+    before = np.take_along_axis(flesh, last_open, axis=1)
+    total = np.take_along_axis(both, last_open, axis=1)
+    place = np.where(total > 0.0, before / np.maximum(total, 1e-12), 0.5)
+    return np.where(closed, place, flesh), np.where(closed, 1.0 - place, grain)
