@@ -6,6 +6,7 @@ import json
 import math
 from dataclasses import fields, is_dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -176,7 +177,7 @@ def test_the_plan_never_cooks_more_than_the_stock() -> None:
 def _first_mass(text: str) -> float:
     """The first mass in a sentence, kg."""
     words = text.replace(",", " ").split()
-    for number, unit in zip(words, words[1:], strict=False):
+    for number, unit in pairwise(words):
         if unit in ("kg", "g") and number.replace(".", "").isdigit():
             return float(number) * (1.0 if unit == "kg" else 1e-3)
     raise AssertionError(f"no mass in {text!r}")
