@@ -36,6 +36,7 @@ from tanwright.science.uptake.settings import (
     P_IN,
     P_OUT,
     P_RETURNED,
+    S_OPENNESS,
     T_LENGTH,
     load_group,
     set_doors,
@@ -240,8 +241,8 @@ def run(
                 if out_profile.shape[0] > 0:
                     profile = out_profile[group : group + live, record, b]
                 record_slab(
-                    kinds, cells, pelt[b], slab[b], worlds, group, degree, work,
-                    out_slab[group : group + live, record, b], profile, lanes, live,
+                    kinds, cells, pelt[b], slab[b], worlds, skins[:, S_OPENNESS, b], group, degree,
+                    work, out_slab[group : group + live, record, b], profile, lanes, live,
                 )  # fmt: skip
             record += 1
         for w in range(live):

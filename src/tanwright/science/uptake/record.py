@@ -16,7 +16,7 @@ from tanwright.science.uptake.lanes import (
     SLAB_RUNS,
     Kinds,
 )
-from tanwright.science.uptake.settings import W_COLOUR, W_LEATHER
+from tanwright.science.uptake.settings import W_COLOUR
 
 # Columns of the record of a world, per slab.
 SLAB_COLUMNS = (
@@ -30,18 +30,26 @@ SLAB_COLUMNS = (
     "free_g",
 )
 
+EVEN = 1e-6
+"""Degrees that differ by less than this share are even."""
+
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def front(degree: np.ndarray, lane: int, cells: int, threshold: float) -> tuple[float, float]:
+def front(
+    degree: np.ndarray, lane: int, cells: int, threshold: float, closed: bool
+) -> tuple[float, float]:
     """Shares of the thickness at or above ``threshold`` from either face, cells interpolated.
 
-    ``degree`` holds runs of lanes per cell. Where all is above, the rawest place parts the two.
+    ``degree`` holds runs of lanes per cell. Where all is above, the fronts part at the rawest
+    place; at the grain if that is ``closed``; in the middle once the pelt is evenly full.
     """
     n = LANES
     flesh = 0
     while flesh < cells and degree[flesh * n + lane] >= threshold:
         flesh += 1
     if flesh == cells:
+        if closed:
+            return 1.0, 0.0
         low = 0
         for i in range(1, cells):
             if degree[i * n + lane] < degree[low * n + lane]:
@@ -49,6 +57,8 @@ def front(degree: np.ndarray, lane: int, cells: int, threshold: float) -> tuple[
         here = degree[low * n + lane]
         before = degree[max(low - 1, 0) * n + lane] - here
         after = degree[min(low + 1, cells - 1) * n + lane] - here
+        if max(degree[lane], degree[(cells - 1) * n + lane]) - here <= EVEN * here:
+            return 0.5, 0.5
         place = low + 0.5
         if before + after > 0.0:
             place += 0.5 * (before - after) / (before + after)
@@ -80,6 +90,7 @@ def record_slab(
     x: np.ndarray,
     slab: np.ndarray,
     worlds: np.ndarray,
+    openness: np.ndarray,
     first: int,
     degree: np.ndarray,
     sums: np.ndarray,
@@ -90,6 +101,7 @@ def record_slab(
 ) -> None:
     """Columns of one slab into ``out`` (live, columns), its profile into (live, cells) or (0, 0).
 
+    ``worlds`` and ``openness`` begin with world 0, the group with world ``first``.
     ``degree`` (cells * LANES) and ``sums`` (3 * LANES) are scratch.
     """
     k = len(kinds)
@@ -114,8 +126,11 @@ def record_slab(
             sums[w] += here[w]
             sums[n + w] = min(sums[n + w], here[w])
     for w in range(live):
-        out[w, 0], out[w, 1] = front(degree, w, cells, worlds[first + w, W_COLOUR])
-        out[w, 2], out[w, 3] = front(degree, w, cells, worlds[first + w, W_LEATHER])
+        closed = openness[first + w] <= 0.0
+        for j in range(2):
+            out[w, 2 * j], out[w, 2 * j + 1] = front(
+                degree, w, cells, worlds[first + w, W_COLOUR + j], closed
+            )
         out[w, 4] = sums[w] / cells
         out[w, 5] = sums[n + w]
         out[w, 6] = max(degree[w], degree[(cells - 1) * n + w])
