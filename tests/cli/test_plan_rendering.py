@@ -41,7 +41,7 @@ def headings(text: str) -> list[str]:
 def test_a_plan_says_first_whether_it_is_enough() -> None:
     text = page(render_plan, a_plan())
     assert headings(text)[:5] == [
-        "1 goat, to start 1 March; leather: soft",
+        "1 goat skin, to go in on 1 March; leather: soft",
         "Is it enough?",
         "How much",
         "When",
@@ -60,20 +60,18 @@ def test_the_first_screen_holds_the_answers() -> None:
 def test_a_forecast_says_first_what_to_do() -> None:
     text = page(render_forecast, a_forecast())
     assert headings(text)[:5] == [
-        "1 goat, started 1 March, seen from 11 March; leather: soft",
+        "1 goat skin, started 1 March, seen from 11 March; leather: soft",
         "Next",
         "Readings to look at again",
         "What changed, and why",
         "Now",
     ]
-    assert "12 March: Swap 8 L for stronger liquor; put in 8 L; the vat is then 1.016 SG" in flat(
-        text
-    )
+    assert "12 March: Swap 8 L for stronger liquor; the vat is then 1.016 SG" in flat(text)
     assert "Why: the vat has fallen below strong tea." in text
     assert "line 3, strength 120 bk: left out. Ten times" in flat(text)
     assert "line 4, cut 0.4: odd, but used." in flat(text)
     assert "line 2" not in text
-    assert "Finish: 29 March before, 2 April now. Two frozen days" in flat(text)
+    assert "Finish: 29 March before; 2 April now. Two frozen days" in flat(text)
     assert "Struck through: 44 % of the thickness (31 % to 58 %)." in flat(text)
     assert "line 2" in page(render_forecast, a_forecast(), full=True)
 
@@ -113,7 +111,7 @@ def test_amounts_come_in_own_containers_with_causes_and_cooks() -> None:
 def test_us_units_reach_every_amount() -> None:
     text = flat(page(render_forecast, a_forecast(), replace(VOICE, system="us", containers=())))
     assert "6.8 to 21 lb, most likely 12 lb" in text
-    assert "put in 2.1 gal" in text
+    assert "Swap 2.1 gal for stronger liquor" in text
     how_much = text[text.index("How much") : text.index("What to measure")]
     assert "kg" not in how_much
 
@@ -151,7 +149,7 @@ def test_gate_dangers_and_defaults_are_always_shown() -> None:
     assert "Hair was not mentioned" in text
     assert "Sign: the liquor pales within a day or two" in text
     assert "By 10 March the strength left in the vat tells" in text
-    assert "Narrows the finish by 38 %, the amount by 8 %" in text
+    assert "Takes 38 % off the range of the finish day and 8 % off the range of the amount." in text
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ from tanwright.cli.say import Voice, sentence
 from tanwright.units import rounded
 
 if TYPE_CHECKING:
-    from tanwright.planning.answers import Answer, Cause, MaterialNeed, Step
+    from tanwright.planning.answers import Answer, Cause, Change, MaterialNeed, Step
 
 SHORT_STEPS = 7
 SHORT_LIST = 2
@@ -88,12 +88,12 @@ class _Page:
     def title(self, answer: Answer) -> None:
         voice = self._voice
         skins = ", ".join(
-            f"{skin.count} {skin.name}" + (" with the hair on" if skin.hair_on else "")
+            say.skins(skin.count, skin.name) + (" with the hair on" if skin.hair_on else "")
             for skin in answer.skins
         )
         text = f"{skins}, started {voice.day(answer.start)}, seen from {voice.day(answer.today)}"
         if answer.today <= answer.start:
-            text = f"{skins}, to start {voice.day(answer.start)}"
+            text = f"{skins}, to go in on {voice.day(answer.start)}"
         text += f"; leather: {answer.leather}"
         self._paper.title(text)
         if self._full:
@@ -211,7 +211,9 @@ class _Page:
         text = step.headline.rstrip(".")
         details = []
         if step.litres is not None and step.litres > 0.0:
-            details.append(f"put in {voice.volume(step.litres)}")
+            put_in = voice.volume(step.litres)
+            if put_in not in text:
+                details.append(f"put in {put_in}")
         if step.strength_bk is not None:
             details.append(f"the vat is then {voice.strength(step.strength_bk)}")
         return "; ".join([text, *details])
@@ -229,13 +231,12 @@ class _Page:
         self._paper.head("What to measure next, and what it saves")
         self._paper.bullets(
             f"{sentence(option.what)} {sentence(option.how)}".rstrip()
-            + f" Narrows the finish by {say.per_cent(option.narrows_finish)},"
-            f" the amount by {say.per_cent(option.narrows_amount)}."
+            + f" {_saves(option.narrows_finish, option.narrows_amount)}"
             for option in options
         )
         self._paper.bullets(
             f"Not said yet: {FACTS.get(item.fact, item.fact)}. {sentence(item.how)}"
-            f" It would narrow the amount by {say.per_cent(item.narrows_amount)}."
+            f" {_saves(0.0, item.narrows_amount)}"
             for item in worth
         )
 
@@ -302,7 +303,7 @@ class _Page:
             return
         self._paper.head("What changed, and why")
         self._paper.bullets(
-            f"{sentence(change.what).rstrip('.')}: {change.before} before, {change.after} now."
+            f"{sentence(change.what).rstrip('.')}: {_before_and_now(change)}."
             f" {sentence(change.why)}"
             for change in answer.changes
         )
@@ -363,6 +364,22 @@ class _Page:
                 " every day.",
                 0,
             )
+
+
+def _saves(finish: float, amount: float) -> str:
+    """What a reading takes off the two ranges, leaving out what it does not change."""
+    found = [
+        f"{say.per_cent(share)} off the range of {what}"
+        for share, what in ((finish, "the finish day"), (amount, "the amount"))
+        if share >= 0.005
+    ]
+    return f"Takes {' and '.join(found)}." if found else "Changes little."
+
+
+def _before_and_now(change: Change) -> str:
+    if change.what == "interruptions":
+        return f"{change.before} without them, {change.after} with them"
+    return f"{change.before} before; {change.after} now"
 
 
 def _adds_a_look(step: Step) -> bool:

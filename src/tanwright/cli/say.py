@@ -184,6 +184,13 @@ def in_hundred(probability: float) -> str:
     return "over 99 in 100" if probability > 0.99 else f"{100 * probability:.0f} in 100"
 
 
+def skins(count: int, name: str) -> str:
+    """``"4 sheep skins"``, ``"1 goat skin"``, or an own name with its count after it."""
+    if "skin" in name.lower() or "hide" in name.lower():
+        return name if count == 1 else f"{name} ({count})"
+    return f"{count} {name} skin{'' if count == 1 else 's'}"
+
+
 def per_cent(share: float) -> str:
     """A share between 0 and 1 as whole per cent."""
     return f"{100 * min(max(share, 0.0), 1.0):.0f} %"

@@ -10,6 +10,7 @@ from tanwright.planning.amounts import Amounts
 from tanwright.planning.answers import Change, Range
 from tanwright.planning.history import History
 from tanwright.planning.outcome import Course, Outcome, run_course
+from tanwright.planning.reading_words import event_in
 from tanwright.planning.setting import Setting
 from tanwright.planning.steps import on, range_of
 from tanwright.planning.worlds import middle_world
@@ -42,7 +43,7 @@ def changes_of(
     """
     why = _mover(setting, before, after, z_before, z_after) or _done_so_far(planned, history, now)
     spans = [_span(setting, outcome.finish_day) for outcome in (before, after)]
-    found = [Change("done", spans[0], spans[1], why)]
+    found = [Change("tanned through", spans[0], spans[1], why)]
     found += _interruptions(setting, z_after, planned, course, history, after)
     found += _amount(setting, amounts_before, amounts_after)
     found += _beliefs(setting, z_before, z_after)
@@ -55,7 +56,7 @@ def _span(setting: Setting, days: Floats) -> str:
     last = on(setting, np.ceil(found.p95)) if np.isfinite(found.p95) else None
     if first is None:
         return "not within two years"
-    return f"{first} to {last}" if last is not None else f"{first} at the earliest, the latest open"
+    return f"{first} to {last}" if last is not None else f"from {first} on, with no end in sight"
 
 
 def _done_so_far(planned: Course, history: History, now: float) -> str:
@@ -97,7 +98,8 @@ def _interruptions(
     history: History,
     after: Outcome,
 ) -> list[Change]:
-    if not history.events:
+    lived = [text for _, text in history.events if event_in(text) != "started"]
+    if not lived:
         return []
     world = middle_world(setting, z_after)
     end = float(after.day[-1])
@@ -110,12 +112,13 @@ def _interruptions(
     cost = with_them - without
     if abs(cost) < 0.5:
         why = "little of it fell in days when the skin would have moved much"
-        return [Change("interruptions", "no delay", "less than half a day", why)]
-    words = ", ".join(text for _, text in history.events[:3])
+        same = str(on(setting, np.ceil(without)))
+        return [Change("interruptions", same, "less than half a day's difference", why)]
+    words = ", ".join(lived[:3])
     return [
         Change(
             "interruptions",
-            f"{on(setting, np.ceil(without))} without them",
+            f"{on(setting, np.ceil(without))}",
             f"{on(setting, np.ceil(with_them))}, {_days(cost)}",
             f"the vat went through: {words}",
         )
@@ -128,7 +131,7 @@ def _days(cost: float) -> str:
 
 
 def _kg(found: Range) -> str:
-    return f"{found.p05:.2g} to {found.p95:.2g} kg, middle {found.p50:.2g}"
+    return f"{found.p05:.2g} to {found.p95:.2g} kg, most likely {found.p50:.2g} kg"
 
 
 def _wider(ratio: float) -> str:
@@ -160,20 +163,29 @@ def _amount(setting: Setting, before: Amounts, after: Amounts) -> list[Change]:
     return found
 
 
+def _learnt(shift: float, narrowed: float) -> str:
+    """What the readings did to one belief: ``shift`` in prior sds, ``narrowed`` as a ratio."""
+    told = []
+    if abs(shift) >= TOLD_SHIFT:
+        told.append("higher than was thought" if shift > 0 else "lower than was thought")
+    if narrowed <= 0.97:
+        told.append(f"known to {narrowed:.0%} of the width before")
+    return "the readings say: " + ", and ".join(told)
+
+
 def _beliefs(setting: Setting, z_before: Floats, z_after: Floats) -> list[Change]:
     found = []
-    shift = np.abs(np.median(z_after, axis=0) - np.median(z_before, axis=0))
+    shift = np.median(z_after, axis=0) - np.median(z_before, axis=0)
     narrowed = z_after.std(axis=0) / z_before.std(axis=0)
-    order = np.argsort(narrowed - shift)
+    order = np.argsort(narrowed - np.abs(shift))
     for i in order[:3]:
-        if shift[i] < TOLD_SHIFT and narrowed[i] > TOLD_NARROWING:
+        if abs(shift[i]) < TOLD_SHIFT and narrowed[i] > TOLD_NARROWING:
             continue
         unknown = setting.unknowns[i]
         factor, unit = (100.0, "%") if unknown.shape == "logit" else (1.0, unknown.unit)
         old = range_of(unknown.value(z_before[:, i]) * factor)
         new = range_of(unknown.value(z_after[:, i]) * factor)
-        told = [f"{r.p05:.2g} to {r.p95:.2g} {unit}" for r in (old, new)]
+        told = [f"{r.p05:.2g} to {r.p95:.2g} {unit}".replace("mm2", "mm²") for r in (old, new)]
         if told[0] != told[1]:
-            why = "this is what the readings say most about"
-            found.append(Change(unknown.label, told[0], told[1], why))
+            found.append(Change(unknown.label, told[0], told[1], _learnt(shift[i], narrowed[i])))
     return found

@@ -150,7 +150,7 @@ def _litres(litres: float) -> str:
 
 def _in_pots(setting: Setting, kg: tuple[float, ...]) -> str:
     pots = _pots(setting, kg)
-    return f", pot by pot ({pots})," if pots > 2 else ""
+    return f" in {pots} pots, one after the other," if pots > 1 else ""
 
 
 def _start(setting: Setting, outcome: Outcome, course: Course) -> Step:
@@ -159,8 +159,8 @@ def _start(setting: Setting, outcome: Outcome, course: Course) -> Step:
     return Step(
         setting.start, "start",
         f"Cook {_mix(setting, course.first.kg)} in {pots} pot{'s' if pots > 1 else ''}, two "
-        f"waters each; fill the vat to {_litres(setting.vat_l)} with it and water, cool, put "
-        "the skin in",
+        f"waters each; fill the vat to {_litres(setting.vat_l)} with it and water, let it cool "
+        f"below 30 °C, put the skin{'s' if sum(s.count for s in setting.skins) > 1 else ''} in",
         "A weak first liquor colours the pelt evenly; a strong one tans the outside shut.",
         strength_bk=first.p50, strength_range_bk=first, litres=setting.vat_l,
         look=look_of(first.p50),
@@ -181,7 +181,7 @@ def _strengthen(setting: Setting, outcome: Outcome, cook: Cook) -> Step:
     return Step(
         on(setting, cook.day), "strengthen",
         f"{late}ook {_mix(setting, cook.kg)}{_in_pots(setting, cook.kg)} in "
-        f"{_litres(cook.litres)} taken from the vat, pour it back cool",
+        f"{_litres(cook.litres)} taken from the vat; strain, press, cool, pour it back",
         f"The skin has drawn the vat down to about {float(np.median(before)):.0f} °Bk.{only}",
         strength_bk=after.p50, strength_range_bk=after, litres=cook.litres, look=look_of(after.p50),
     )  # fmt: skip
@@ -221,7 +221,7 @@ def cut_places(setting: Setting) -> str:
 
 
 def _looks(setting: Setting, outcome: Outcome, now: float) -> list[Step]:
-    steps = []
+    steps: list[Step] = []
     for day in look_days(outcome, now):
         share = range_of(outcome.result.at(day, outcome.through))
         pale = 1.0 - share.p50
@@ -232,8 +232,9 @@ def _looks(setting: Setting, outcome: Outcome, now: float) -> list[Step]:
             Step(
                 on(setting, day), "look",
                 f"Cut a sliver {cut_places(setting)} and look at the wet edge",
-                f"Expected: {view} (between {1 - share.p95:.0%} and {1 - share.p05:.0%}); "
-                "what you see settles the finish day better than anything else.",
+                f"Expected: {view} (between {1 - share.p95:.0%} and {1 - share.p05:.0%})"
+                + ("" if steps else "; nothing tells the finish day better than what you see")
+                + ".",
                 look=view,
             )
         )  # fmt: skip
@@ -273,9 +274,9 @@ def _end(setting: Setting, outcome: Outcome, missing: Floats, now: float) -> lis
             on(setting, day), "gate",
             "Ask whether it is done: cut, feel, dry-bend",
             "Done is never a date: no pale line at the thickest and the thinnest place, no "
-            "part that still feels like raw skin, and a snip dried on a stove that bends "
+            "part that still feels like raw skin, and a snip dried in warm air that bends "
             "without cracking.",
-            look=f"a cut {cut_places(setting)}, and at the belly",
+            look=f"no pale line {cut_places(setting)}, and none at the belly",
         ),
         Step(
             on(setting, day + 1.0), "rinse",
