@@ -11,7 +11,13 @@ from rich.padding import Padding
 from rich.text import Text
 
 _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=%|°|[A-Za-z]{1,3}\b)")
-_TIE = "\u00a0"
+_TIE = "\ue000"
+"""Stands for a space at which no line may break; neither textwrap nor rich takes it for one."""
+
+
+def tied(text: str) -> str:
+    """``text`` with every number tied to its unit, for a table that goes through ``Paper``."""
+    return _NUMBER_AND_UNIT.sub(_TIE, text)
 
 
 class Paper:
@@ -52,11 +58,11 @@ class Paper:
         with self._console.capture() as printed:
             self._console.print(Padding(table, (0, 0, 0, 2)))
         for line in printed.get().rstrip("\n").split("\n"):
-            self._console.out(line.rstrip(), highlight=False)
+            self._console.out(line.replace(_TIE, " ").rstrip(), highlight=False)
 
     def _wrapped(self, text: str, first: str, rest: str, *, style: str = "") -> None:
         lines = textwrap.wrap(
-            _NUMBER_AND_UNIT.sub(_TIE, text),
+            tied(text),
             max(self._console.width, 20),
             initial_indent=first,
             subsequent_indent=rest,

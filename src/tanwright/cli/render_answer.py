@@ -13,7 +13,7 @@ from rich.table import Table
 from rich.text import Text
 
 from tanwright.cli import say
-from tanwright.cli.paper import Paper
+from tanwright.cli.paper import Paper, tied
 from tanwright.cli.retell import retold
 from tanwright.cli.say import Voice, sentence
 from tanwright.units import rounded
@@ -39,6 +39,8 @@ FACTS = {
     "tools.pot": "how much the pot holds",
 }
 """Facts of a sheet in plain words."""
+CHANGES = {"done": "Tanned through", "interruptions": "Interruptions"}
+"""Names of changes that a reader sees in other words."""
 
 
 def render_plan(answer: Answer, console: Console, voice: Voice, *, full: bool = False) -> None:
@@ -172,7 +174,9 @@ class _Page:
     def _causes(self, label: str, causes: tuple[Cause, ...]) -> None:
         if not causes:
             return
-        largest = sorted(causes, key=lambda cause: -cause.share)[: self._some(3)]
+        named = [cause for cause in causes if cause.name != "rest" or self._full]
+        largest = sorted(named or causes, key=lambda cause: (cause.name == "rest", -cause.share))
+        largest = largest[: self._some(3)]
         told = ", ".join(f"{cause.label} {say.per_cent(cause.share)}" for cause in largest)
         self._paper.line(f"{label}: {told}.")
         if largest[0].remedy:
@@ -273,17 +277,19 @@ class _Page:
             table.add_row(
                 Text(self._voice.short_day(step.date)),
                 self._step_text(step),
-                Text("" if step.litres is None else self._voice.volume(step.litres)),
-                Text("" if step.strength_bk is None else self._voice.strength(step.strength_bk)),
+                Text("" if step.litres is None else tied(self._voice.volume(step.litres))),
+                Text(
+                    "" if step.strength_bk is None else tied(self._voice.strength(step.strength_bk))
+                ),
             )
         self._paper.grid(table)
 
     def _step_text(self, step: Step) -> Text:
-        text = Text(sentence(step.headline))
+        text = Text(tied(sentence(step.headline)))
         if _adds_a_look(step):
-            text.append(f" Look for: {step.look.rstrip('.')}.")
+            text.append(tied(f" Look for: {step.look.rstrip('.')}."))
         if step.reason:
-            text.append(f" {sentence(step.reason)}", style="dim")
+            text.append(tied(f" {sentence(step.reason)}"), style="dim")
         return text
 
     def readings(self, answer: Answer) -> None:
@@ -293,7 +299,8 @@ class _Page:
         self._paper.head("Readings to look at again" if not self._full else "Readings")
         word = {"set-aside": "left out", "odd": "odd, but used", "ok": "as expected"}
         self._paper.bullets(
-            f"line {check.line}, {check.what}: {word.get(check.verdict, check.verdict)}."
+            f"line {check.line}, {check.what.removeprefix(f'line {check.line}, ')}:"
+            f" {word.get(check.verdict, check.verdict)}."
             f" {sentence(check.text)}"
             for check in told
         )
@@ -303,7 +310,8 @@ class _Page:
             return
         self._paper.head("What changed, and why")
         self._paper.bullets(
-            f"{sentence(change.what).rstrip('.')}: {_before_and_now(change)}."
+            f"{CHANGES.get(change.what) or sentence(change.what).rstrip('.')}:"
+            f" {_before_and_now(change)}."
             f" {sentence(change.why)}"
             for change in answer.changes
         )

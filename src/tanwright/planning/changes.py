@@ -43,7 +43,7 @@ def changes_of(
     """
     why = _mover(setting, before, after, z_before, z_after) or _done_so_far(planned, history, now)
     spans = [_span(setting, outcome.finish_day) for outcome in (before, after)]
-    found = [Change("tanned through", spans[0], spans[1], why)]
+    found = [Change("done", spans[0], spans[1], why)]
     found += _interruptions(setting, z_after, planned, course, history, after)
     found += _amount(setting, amounts_before, amounts_after)
     found += _beliefs(setting, z_before, z_after)

@@ -246,11 +246,9 @@ def _checks(history: History, posterior: Posterior | None) -> tuple[ReadingCheck
         between = _between(seen, check.expected)
         inside = check.expected.p05 <= seen.reading.observed <= check.expected.p95
         text = {
-            "ok": f"as expected ({between})"
-            if inside
-            else f"at the edge of what was expected ({between})",
-            "odd": f"odd: {between} was expected; it is used, but look again",
-            "set-aside": f"far off: {between} was expected; set aside as a slip, not used",
+            "ok": f"{between} was expected" + ("" if inside else ", so it lies at the edge"),
+            "odd": f"{between} was expected; look again",
+            "set-aside": f"{between} was expected; taken for a slip and not used",
         }[check.verdict]
         found.append(ReadingCheck(seen.line, seen.reading.label, check.verdict, text))
     return tuple(found)
