@@ -6,7 +6,8 @@ import numpy as np
 
 from tanwright.planning.amounts import Amounts
 from tanwright.planning.answers import Caution, Trouble
-from tanwright.planning.outcome import Outcome
+from tanwright.planning.outcome import Course, Outcome
+from tanwright.planning.policy import pot_kg
 from tanwright.planning.setting import Setting
 from tanwright.planning.steps import cut_places, is_fish, range_of
 from tanwright.planning.worlds import Worlds
@@ -40,14 +41,18 @@ def questions(setting: Setting) -> tuple[str, ...]:
     )
 
 
-def cautions_of(setting: Setting) -> tuple[Caution, ...]:
-    """Cautions for the steps this plan proposes and the animals and plants in it."""
+def cautions_of(setting: Setting, *, begun: bool = False) -> tuple[Caution, ...]:
+    """Cautions for the steps this plan proposes and the animals and plants in it.
+
+    ``begun``: the skin lies in the vat, so lime and lye are behind it.
+    """
     facts: set[str] = {"step:cooking", "step:tanning", "step:discard", "animal:any", "tool:pot"}
     for skin, said in zip(setting.skins, setting.sheet.skins, strict=True):
         if said.animal:
             facts.add(f"animal:{animals.animal(said.animal).id}")
         if (
-            not skin.hair_on
+            not begun
+            and not skin.hair_on
             and said.animal != "fish"
             and said.stage in ("green", "salted", "dried", "soaked")
         ):
@@ -136,14 +141,17 @@ def troubles_of(
 
 
 def one_pot(
-    worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amounts
+    worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amounts, course: Course
 ) -> tuple[str, ...]:
     """Starting with one pot: how soon, and from which sign, it is known whether more is needed."""
     if not setting.lots:
         return ()
     label = setting.lots[amounts.main].label
     ratio = amounts.break_even_share / worlds.tannin_share[:, amounts.main]
-    first = outcome.strength_bk[:, 0]
+    pot = pot_kg(setting, amounts.main)
+    # The first liquor of the plan may be several pots; the sign is told for one of them.
+    share = min(1.0, pot / max(sum(course.first.kg), 1e-9))
+    first = outcome.strength_bk[:, 0] * share
     mark = float(np.median(first * ratio))
     near = first < mark
     have = sum(lot.lot.have_kg or 0.0 for lot in setting.lots)
@@ -153,9 +161,9 @@ def one_pot(
     more = range_of(np.maximum(weak - mass, 0.0))
     least = max(more.p50, 0.15 * mass)
     told = [
-        f"Start with one pot of {label}: the answer comes on day 1. If the first vat reads below "
-        f"{mark:.0f} °Bk (expected {range_of(first).p50:.0f} °Bk), {format_mass(mass)} will not "
-        "do.",
+        f"Cook one pot first, {format_mass(min(pot, mass))} of {label}, and fill the vat up to "
+        f"{setting.vat_l:.3g} L: the answer is there once it is cool. Below {mark:.0f} °Bk "
+        f"(expected {range_of(first).p50:.0f} °Bk), {format_mass(mass)} will not do.",
     ]
     if more.p95 > 0.05:
         most = f", at the outside {format_mass(more.p95)}" if more.p95 > 1.1 * least else ""
