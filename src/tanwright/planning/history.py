@@ -26,6 +26,8 @@ HEAT_C = 30.0
 """Taken for "heat" when nobody says how warm (from memory)."""
 HEAT_DAYS = 5.0
 """How long "heat" lasts when no later reading says otherwise (from memory)."""
+JUST_BEFORE = 1e-4
+"""Days between a reading and a strengthening of the same date that is written below it."""
 MOST_KG_PER_L = 3.0
 MOST_TOP_UPS = 20.0
 """Material cooked into a litre of the vat, and litres put in per litre of it, beyond which a row
@@ -86,7 +88,7 @@ def read_history(
     used, first = np.zeros(len(setting.lots)), np.zeros(len(setting.lots))
     spells = list(spells_of(setting, 10_000.0))
     volume = setting.vat_l
-    for row in rows:
+    for index, row in enumerate(rows):
         day = max(row.day(setting.start), 1e-3)
         what = row.seen
         if isinstance(what, seen.Strengthened):
@@ -108,7 +110,7 @@ def read_history(
                     f"Line {row.line}: pH {what.ph:.1f} is kept; a sour liquor goes in more slowly."
                 )
         else:
-            found = _observe(row, day, setting)
+            found = _observe(row, day - _just_before(row, rows[index + 1 :]), setting)
             if isinstance(found, str):
                 notes.append(f"Line {row.line}: {found}")
             else:
@@ -120,6 +122,12 @@ def read_history(
         tuple(float(kg) for kg in used), tuple(events), tuple(marks), tuple(notes), volume,
         tuple(float(kg) for kg in first) if first.any() else None,
     )  # fmt: skip
+
+
+def _just_before(row: seen.Reading, below: tuple[seen.Reading, ...]) -> float:
+    """Days by which a reading came before a strengthening of its moment, written below it."""
+    poured = any(isinstance(r.seen, seen.Strengthened) and r.when == row.when for r in below)
+    return JUST_BEFORE if poured else 0.0
 
 
 def _possible(what: seen.Strengthened, volume: float, setting: Setting, place: str) -> None:
@@ -301,7 +309,13 @@ def _observe(row: seen.Reading, day: float, setting: Setting) -> Observed | str:
         noise = kinds.CUT if numeric else kinds.CUT_IN_WORDS
         kind = {"both": "cut", "flesh": "cut-flesh", "grain": "cut-grain"}[what.side]
         return _observed(
-            row, day, noise, what.share, "", "share", kind,
+            row,
+            day,
+            noise,
+            what.share,
+            "",
+            "share",
+            kind,
             _cut_prediction(what, slab, day, setting.skins[index].hair_on),
         )
     if isinstance(what, seen.Weighed):
