@@ -95,7 +95,13 @@ def assess(trial: Trial, *, members: int = 1000, seed: int = 1) -> TrialAnswer:
         posterior = error.partial
         told.append("The readings of this trial contradict each other: repeat the clearest one.")
     for check in posterior.checks:
-        if check.verdict == "set-aside":
+        if check.verdict != "ok" and check.label in ("iron: none", "gelatin: none"):
+            told.append(
+                f"{check.label} says next to no tannin, against all that is known of "
+                f"{material.name}, and moves little: repeat it. If it stays so, the pile is leached "
+                "out or another plant."
+            )
+        elif check.verdict == "set-aside":
             told.append(
                 f"{check.label} is far off what any {material.name} gives "
                 f"({check.expected.p05:.3g} to {check.expected.p95:.3g}): set aside, measure again."
