@@ -183,7 +183,8 @@ def test_forecasts_for_several_skins_of_a_blend_with_hair() -> None:
     blend = [{"id": "salix-caprea-bark", "have": "8 kg"}, {"id": "rhus-coriaria-leaf"}]
     answer = forecast(
         "9,cut,0.9,,neck,,,,billy", "9,cut,0.2,,neck,,,,ewe",
-        "5,strengthened,500,g,,,,rhus-coriaria-leaf,", day=9, skin=skins, material=blend, vat_volume="50 L",
+        "5,strengthened,500,g,,,,rhus-coriaria-leaf,",
+        day=9, skin=skins, material=blend, vat_volume="50 L",
     )  # fmt: skip
     assert len(answer.checks) == 2
     assert answer.struck_through.p50 == pytest.approx(0.2, abs=0.1)
