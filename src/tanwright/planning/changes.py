@@ -119,7 +119,7 @@ def _interruptions(
         Change(
             "interruptions",
             f"{on(setting, np.ceil(without))}",
-            f"{on(setting, np.ceil(with_them))}, {_days(cost)}",
+            f"{on(setting, np.ceil(with_them))} ({_days(cost)})",
             f"the vat went through: {words}",
         )
     ]
@@ -168,9 +168,9 @@ def _learnt(shift: float, narrowed: float) -> str:
     told = []
     if abs(shift) >= TOLD_SHIFT:
         told.append("higher than was thought" if shift > 0 else "lower than was thought")
-    if narrowed <= 0.97:
-        told.append(f"known to {narrowed:.0%} of the width before")
-    return "the readings say: " + ", and ".join(told)
+    if narrowed <= 0.9 or not told:
+        told.append(f"the range is {narrowed:.0%} as wide")
+    return "; ".join(told)
 
 
 def _beliefs(setting: Setting, z_before: Floats, z_after: Floats) -> list[Change]:

@@ -126,7 +126,8 @@ def candidates(
                 )
             )
         # Wet hair weighs more than the pelt under it.
-        if not skin.hair_on and (said.stage not in ("limed", "delimed") or said.weight_kg is None):
+        unweighed = said.stage not in ("limed", "delimed") or said.weight_kg is None
+        if not begun and not skin.hair_on and unweighed:
             found.append(
                 (
                     Candidate(

@@ -220,19 +220,25 @@ def cut_places(setting: Setting) -> str:
     return "along the back" if is_fish(setting) else "at the neck and at the haunch"
 
 
+def _give_or_take(through: Range) -> str:
+    """How much may be pale when ``through`` (share of the thickness) is tanned."""
+    least, most = f"{1.0 - through.p95:.0%}", f"{1.0 - through.p05:.0%}"
+    if most == "0%":
+        return ""
+    return f" (at most {most})" if least == "0%" else f" (between {least} and {most})"
+
+
 def _looks(setting: Setting, outcome: Outcome, now: float) -> list[Step]:
     steps: list[Step] = []
     for day in look_days(outcome, now):
         share = range_of(outcome.result.at(day, outcome.through))
         pale = 1.0 - share.p50
-        view = (
-            "no pale line at all" if pale < 0.02 else f"about {pale:.0%} still pale in the middle"
-        )
+        view = "no pale line at all" if pale < 0.02 else f"about {pale:.0%} pale in the middle"
         steps.append(
             Step(
                 on(setting, day), "look",
                 f"Cut a sliver {cut_places(setting)} and look at the wet edge",
-                f"Expected: {view} (between {1 - share.p95:.0%} and {1 - share.p05:.0%})"
+                f"You should see {view}{_give_or_take(share)}"
                 + ("" if steps else "; nothing tells the finish day better than what you see")
                 + ".",
                 look=view,
