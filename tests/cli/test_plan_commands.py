@@ -33,7 +33,7 @@ class Clock(date):
 
     @classmethod
     def today(cls) -> date:
-        return date(2026, 3, 20)
+        return date(2027, 4, 10)
 
 
 @pytest.fixture
@@ -70,26 +70,26 @@ def test_a_sheet_or_options_alone_give_a_plan(
 def test_options_of_the_command_reach_the_sheet_and_the_engine(engine: Engine) -> None:
     options = [
         "--stage", "salted", "--thickness", "2 mm", "--hair", "on", "--count", "2", "--state",
-        "fresh", "--rained-on", "--start", "2026-03-25", "--wanted-by", "2026-06-01", "--tool",
+        "fresh", "--rained-on", "--start", "2027-04-25", "--wanted-by", "2027-06-01", "--tool",
         "hydrometer", "--calibrated-at", "20 C", "--pot", "10 L", "--members", "200", "--seed", "7",
     ]  # fmt: skip
     assert run([*ALONE, *options]) == 0
     skin, lot = engine["sheet"].skins[0], engine["sheet"].lots[0]
     assert (skin.stage, skin.thickness_mm, skin.hair_on, skin.count) == ("salted", 2.0, True, 2)
     assert (lot.state, lot.history.rained_on) == ("fresh", True)
-    assert engine["sheet"].aim.wanted_by == date(2026, 6, 1)
+    assert engine["sheet"].aim.wanted_by == date(2027, 6, 1)
     assert engine["sheet"].tools.calibrated_at_c == 20.0
     assert (engine["members"], engine["seed"]) == (200, 7)
-    assert engine["today"] == date(2026, 3, 20)
+    assert engine["today"] == date(2027, 4, 10)
 
 
 @pytest.mark.parametrize(
     ("options", "today"),
     [
-        ([], date(2026, 3, 20)),
+        ([], date(2027, 4, 10)),
         (["--start", "2026-03-01"], date(2026, 3, 1)),
-        (["--start", "2026-04-01"], date(2026, 3, 20)),
-        (["--start", "2026-04-01", "--today", "2026-04-03"], date(2026, 4, 3)),
+        (["--start", "2027-05-01"], date(2027, 4, 10)),
+        (["--start", "2027-05-01", "--today", "2027-05-03"], date(2027, 5, 3)),
     ],
 )
 def test_a_plan_is_seen_from_its_start_or_from_today(
@@ -103,20 +103,20 @@ def test_a_forecast_is_seen_from_today_while_the_readings_are_fresh(
     engine: Engine, tmp_path: Path
 ) -> None:
     assert run(["forecast", SHEET, READINGS]) == 0
-    assert engine["today"] == date(2026, 3, 20)
-    assert len(engine["readings"].rows) == 7
+    assert engine["today"] == date(2027, 4, 10)
+    assert len(engine["readings"].rows) == 8
     old = tmp_path / "old.toml"
     text = Path(SHEET).read_text(encoding="utf-8")
-    old.write_text(re.sub("2026-0", "2025-0", text), encoding="utf-8")
+    old.write_text(re.sub("2027-0", "2025-0", text), encoding="utf-8")
     readings = tmp_path / "old.csv"
-    readings.write_text("date,kind,value\n2025-03-10,ph,4.5\n")
+    readings.write_text("date,kind,value\n2025-03-29,ph,4.5\n")
     assert run(["forecast", str(old), str(readings)]) == 0
-    assert engine["today"] == date(2025, 3, 10)
+    assert engine["today"] == date(2025, 3, 29)
     readings.write_text("date,kind,value\n")
     assert run(["forecast", str(old), str(readings)]) == 0
-    assert engine["today"] == date(2025, 3, 1)
-    assert run(["forecast", str(old), str(readings), "--today", "2025-03-05"]) == 0
-    assert engine["today"] == date(2025, 3, 5)
+    assert engine["today"] == date(2025, 3, 20)
+    assert run(["forecast", str(old), str(readings), "--today", "2025-03-25"]) == 0
+    assert engine["today"] == date(2025, 3, 25)
 
 
 def test_json_is_one_object_and_nothing_else(
@@ -163,7 +163,7 @@ def test_pictures_are_written_and_named(
         (["plan", SHEET, "--members", "3"], ("--members",)),
         (["forecast", SHEET], ("readings",)),
         (["forecast", SHEET, "none.csv"], ("none.csv", "no such file")),
-        (["forecast", SHEET, READINGS, "--today", "2026-03-02"], ("--today", "last reading")),
+        (["forecast", SHEET, READINGS, "--today", "2027-03-22"], ("--today", "last reading")),
     ],
 )
 def test_what_cannot_be_used_is_one_line_and_status_2(

@@ -44,10 +44,10 @@ def test_the_answer_fits_the_schema(make: Callable[[], Answer]) -> None:
 
 
 def test_real_answers_fit_the_schema() -> None:
-    sheet = read_sheet(EXAMPLES / "first-sheet.toml", today=date(2026, 3, 1))
+    sheet = read_sheet(EXAMPLES / "first-sheet.toml", today=date(2027, 3, 20))
     readings = read_readings(EXAMPLES / "first-readings.csv", start=sheet.aim.start)
-    plan = make_plan(sheet, today=date(2026, 3, 1), members=100)
-    forecast = make_forecast(sheet, readings, today=date(2026, 3, 10), members=100)
+    plan = make_plan(sheet, today=date(2027, 3, 20), members=100)
+    forecast = make_forecast(sheet, readings, today=date(2027, 4, 4), members=100)
     for answer in (plan, forecast):
         found = as_json(answer)
         assert list(faults(found, SCHEMA, SCHEMA)) == []

@@ -12,7 +12,11 @@ from tanwright.planning.sheet_reader import read_sheet
 
 FOLDER = Path(__file__).parents[2] / "examples"
 SHEETS = sorted(FOLDER.glob("*.toml"))
-READINGS = {"first-readings.csv": "first-sheet.toml", "deer-readings.csv": "deer-hemlock.toml"}
+READINGS = {
+    "first-readings.csv": "first-sheet.toml",
+    "first-readings-later.csv": "first-sheet.toml",
+    "deer-readings.csv": "deer-hemlock.toml",
+}
 
 
 def test_there_are_examples() -> None:
