@@ -281,7 +281,7 @@ def test_a_file_that_is_not_a_readings_file(text: str, part: str) -> None:
 def test_missing_folder_and_binary_files_are_refused(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no such file"):
         read_readings(tmp_path / "none.csv", start=START)
-    with pytest.raises(InputError, match="cannot be read"):
+    with pytest.raises(InputError, match="this is a folder"):
         read_readings(tmp_path, start=START)
     (tmp_path / "a.csv").write_bytes(b"\xff\xfe\x00")
     with pytest.raises(InputError, match="UTF-8"):

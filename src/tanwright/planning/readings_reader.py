@@ -39,6 +39,10 @@ from tanwright.planning.sheet_fields import Convert, did_you_mean
 
 COLUMNS: Final = ("date", "kind", "value", "unit", "place", "note", "at", "material", "skin")
 _NEEDED: Final = ("date", "kind", "value")
+MOST_DAYS: Final = 5 * 365
+"""No skin lies longer in its liquors: a later reading has a slip in its year."""
+COLDEST_C, WARMEST_C = -40.0, 60.0
+HEAVIEST_KG: Final = 200.0
 
 
 def read_readings(path: Path, *, start: date) -> Readings:
@@ -61,6 +65,10 @@ def read_readings(path: Path, *, start: date) -> Readings:
     except FileNotFoundError:
         raise InputError(
             "there is no such file", place=str(path), remedy="see docs/sheet.md for how to write it"
+        ) from None
+    except IsADirectoryError:
+        raise InputError(
+            "this is a folder, not a readings file", place=str(path), remedy="name the CSV in it"
         ) from None
     except UnicodeDecodeError:
         raise InputError(
@@ -210,19 +218,37 @@ def _when(row: _Row, start: date) -> datetime:
             f"{when.date()} is before the start, {start}",
             "correct the date here, or start in [aim] of the sheet",
         )
+    if (when.date() - start).days > MOST_DAYS:
+        row.refuse(
+            "date",
+            f"{when.date()} is more than {MOST_DAYS // 365} years after the start, {start}",
+            "correct the year here, or start in [aim] of the sheet",
+        )
     return when
+
+
+def _degrees(row: _Row, column: str, text: str) -> float:
+    """A temperature of water that liquor can have, °C."""
+    try:
+        degrees = units.temperature_c(text)
+    except InputError as error:
+        raise type(error)(
+            error.what, place=row.place(column), remedy=error.remedy or 'write "18 C"'
+        ) from None
+    if not COLDEST_C <= degrees <= WARMEST_C:
+        row.refuse(
+            column,
+            f'"{text}" is outside {COLDEST_C:g} to {WARMEST_C:g} °C',
+            "check the unit (C or F) and the number",
+        )
+    return degrees
 
 
 def _strength(row: _Row) -> Strength:
     at = row.get("at")
     liquor_c: float | None = None
     if at:
-        try:
-            liquor_c = units.temperature_c(at)
-        except InputError as error:
-            raise type(error)(
-                error.what, place=row.place("at"), remedy=error.remedy or 'write "18 C"'
-            ) from None
+        liquor_c = max(_degrees(row, "at", at), 0.0)
     found = words.strength_in(f"{row.get('value')} {row.get('unit')}")
     if not row.get("unit") and found is not None:
         return Strength(_gravity(*found), cast("Scale", found[1]), liquor_c)
@@ -273,17 +299,24 @@ def _acidity(row: _Row) -> Acidity:
     ph = row.number("4.6")
     if row.get("unit").lower() not in ("", "ph"):
         row.refuse("unit", "a pH has no unit", "leave it empty")
+    if not 0.0 <= ph <= 14.0:
+        row.refuse("value", f"{ph:g} is not a pH", "write a pH from 0 to 14, like 4.6")
     return Acidity(ph)
 
 
 def _warmth(row: _Row) -> Warmth:
-    return Warmth(row.quantity(units.temperature_c, "12 with unit C"))
+    row.quantity(units.temperature_c, "12 with unit C")
+    return Warmth(_degrees(row, "value", f"{row.get('value')} {row.get('unit')}".strip()))
 
 
 def _weighed(row: _Row) -> Weighed:
     kg = row.quantity(units.mass_kg, "1.9 with unit kg")
     if kg <= 0.0:
         row.refuse("value", f'"{row.get("value")}" is not above nought', "write 1.9 with unit kg")
+    if kg > HEAVIEST_KG:
+        row.refuse(
+            "value", "is more than any one skin weighs", "give one skin, and check the unit"
+        )
     said = f"{row.get('place')} {row.get('note')}".lower()
     if "leather" in said:
         return Weighed(kg, "dry leather" if "dry" in said else "wet leather")
@@ -332,7 +365,7 @@ def _event(row: _Row) -> Event:
             did_you_mean(row.get("value"), set(words.EVENTS.values())),
         )
     written = words.temperature_in(f"{said} {row.get('note')}")
-    degrees = None if written is None else units.temperature_c(written)
+    degrees = None if written is None else _degrees(row, "value", written)
     if what == "moved" and degrees is None:
         row.refuse("value", "does not say how warm it is there", 'write "moved to 8 C"')
     return Event(what, degrees)

@@ -53,6 +53,12 @@ def parse_pair(text: str) -> tuple[float, float] | None:
     return low, float(match["high"]) if match["high"] else low
 
 
+LEAST, MOST = 1e-3, 1e5
+"""An amount in kg, L, mm or m2 beyond these is a slip of the pen: under a gram, over a hundred tonnes."""
+FIRST_YEAR, LAST_YEAR = 1800, 2200
+MOST_SKINS = 10_000
+
+
 class Fields:
     """One table of a sheet.
 
@@ -133,6 +139,9 @@ class Fields:
         amount = self.convert(key, value, convert, example)
         if amount <= 0.0:
             self.refuse(key, f'"{value}" is not above nought', f'write for example "{example}"')
+        if not LEAST <= amount <= MOST:
+            much = "much" if amount > MOST else "little"
+            self.refuse(key, f'"{value}" is too {much} to be right', "check the number and the unit")
         return amount
 
     def temperature(self, key: str, convert: Convert, low: float, high: float) -> float | None:
@@ -171,6 +180,8 @@ class Fields:
             value = int(value)
         if isinstance(value, bool) or not isinstance(value, int) or value < 1:
             self.refuse(key, f"{value!r} is not a count", "write a whole number from 1 up")
+        if value > MOST_SKINS:
+            self.refuse(key, f"{value:.6g} is too many to be right", "check the number")
         return value
 
     def years(self, key: str, *, most: float) -> float | None:
@@ -196,6 +207,8 @@ class Fields:
         found = parse_day(value)
         if found is None:
             self.refuse(key, f'"{value}" is not a date', "write it year first, like 2026-03-01")
+        if not FIRST_YEAR <= found.year <= LAST_YEAR:
+            self.refuse(key, f"the year {found.year} cannot be right", "check the year")
         return found
 
     def tannin(self, key: str) -> TanninFigure | None:
