@@ -7,7 +7,7 @@ import numpy as np
 from tanwright.planning.amounts import Amounts
 from tanwright.planning.answers import Caution, Trouble
 from tanwright.planning.outcome import Course, Outcome
-from tanwright.planning.policy import pot_kg
+from tanwright.planning.policy import POT_FILL, pot_kg
 from tanwright.planning.setting import Setting
 from tanwright.planning.steps import cut_places, is_fish, range_of
 from tanwright.planning.worlds import Worlds
@@ -148,10 +148,11 @@ def one_pot(
         return ()
     label = setting.lots[amounts.main].label
     ratio = amounts.break_even_share / worlds.tannin_share[:, amounts.main]
-    pot = pot_kg(setting, amounts.main)
-    # The first liquor of the plan may be several pots; the sign is told for one of them.
-    share = min(1.0, pot / max(sum(course.first.kg), 1e-9))
-    first = outcome.strength_bk[:, 0] * share
+    # The first liquor of the plan may be several pots; the sign is told for one of them, before
+    # the vat's water thins it.
+    all_pots = max(sum(course.first.kg), 1e-9)
+    pot, pot_l = min(pot_kg(setting, amounts.main), all_pots), POT_FILL * setting.pot_l
+    first = outcome.strength_bk[:, 0] * (pot / all_pots) * (setting.vat_l / pot_l)
     mark = float(np.median(first * ratio))
     near = first < mark
     have = sum(lot.lot.have_kg or 0.0 for lot in setting.lots)
@@ -160,12 +161,18 @@ def one_pot(
     weak = need[near] if near.any() else need
     more = range_of(np.maximum(weak - mass, 0.0))
     least = max(more.p50, 0.15 * mass)
+    sign = (
+        f"Below {mark:.0f} °Bk (expected {range_of(first).p50:.0f} °Bk), {format_mass(mass)} will "
+        "not do."
+        if have > 0.0
+        else f"At {mark:.0f} °Bk about {format_mass(mass)} in all will do; half that strength asks "
+        "for twice as much."
+    )
     told = [
-        f"Cook one pot first, {format_mass(min(pot, mass))} of {label}, and fill the vat up to "
-        f"{setting.vat_l:.3g} L: the answer is there once it is cool. Below {mark:.0f} °Bk "
-        f"(expected {range_of(first).p50:.0f} °Bk), {format_mass(mass)} will not do.",
+        f"Cook one pot first, {format_mass(pot)} of {label} in two waters, and make the strained "
+        f"liquor up to {pot_l:.2g} L: the answer is there once it is cool. {sign}",
     ]
-    if more.p95 > 0.05:
+    if more.p95 > 0.05 and have > 0.0:
         most = f", at the outside {format_mass(more.p95)}" if more.p95 > 1.1 * least else ""
         told.append(
             f"In that case gather {format_mass(least)} more{most}, before the second strengthening."

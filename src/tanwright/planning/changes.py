@@ -15,6 +15,7 @@ from tanwright.planning.setting import Setting
 from tanwright.planning.steps import on, range_of
 from tanwright.planning.worlds import middle_world
 from tanwright.science.belief.unknowns import Floats
+from tanwright.units import format_mass, format_range
 
 TOLD_SHIFT = 0.25
 """A belief is told when its middle moved by this many prior standard deviations."""
@@ -131,7 +132,8 @@ def _days(cost: float) -> str:
 
 
 def _kg(found: Range) -> str:
-    return f"{found.p05:.2g} to {found.p95:.2g} kg, most likely {found.p50:.2g} kg"
+    spread = format_range(found.p05, found.p95, "mass", "metric")
+    return f"{spread}, most likely {format_mass(found.p50)}"
 
 
 def _wider(ratio: float) -> str:

@@ -109,7 +109,7 @@ def candidates(
         found.append(
             (
                 Candidate("a cut at the thick place", kinds.CUT, through),
-                f"a 3 mm sliver {cut_places(setting)}, look at the wet edge",
+                f"a thin sliver {cut_places(setting)}, look at the wet edge",
             )
         )
     for index, skin in enumerate(setting.skins):

@@ -312,7 +312,7 @@ def _skin(index: int, skin: sheets.Skin, notes: list[str]) -> SkinFacts:
         pelt_spread = min(pelt_spread, 0.15)
     elif skin.area_m2 is not None:
         thickness, thickness_spread = pelt / (skin.area_m2 * density), pelt_spread
-    said = f" of {skin.name}" if skin.name else ""
+    said = f" ({skin.name})" if skin.name else ""
     return SkinFacts(
         name=skin.name,
         count=skin.count,
@@ -320,15 +320,15 @@ def _skin(index: int, skin: sheets.Skin, notes: list[str]) -> SkinFacts:
         weight_kg=skin.weight_kg,
         stage=skin.stage,
         pelt=Unknown(
-            f"pelt:{index}", f"how much pelt the skin{said} gives", pelt, max(pelt_spread, 0.03),
+            f"pelt:{index}", f"how much pelt the skin gives{said}", pelt, max(pelt_spread, 0.03),
             "log", "kg", ("memory",),
         ),
         thickness=Unknown(
-            f"thickness:{index}", f"how thick the skin{said} is", thickness,
+            f"thickness:{index}", f"how thick the skin is{said}", thickness,
             max(thickness_spread, 0.03), "log", "mm", ("memory",),
         ),
         weight=Unknown(
-            f"weight:{index}", f"what the skin{said} weighs", weight, weight_spread, "log", "kg",
+            f"weight:{index}", f"what the skin weighs{said}", weight, weight_spread, "log", "kg",
             ("memory",),
         ),
     )  # fmt: skip

@@ -126,11 +126,16 @@ def _before(setting: Setting, amounts: Amounts) -> list[Step]:
                     f"Know where another {format_mass(more)} of {setting.lots[j].label} is to "
                     "be had",
                     f"What lies here ({format_mass(float(held.sum()))}) falls short in about "
-                    f"{round(10 * short)} cases of 10.",
+                    f"{_of_ten(short)}.",
                     material_id=setting.lots[j].material_id,
                 )
             )  # fmt: skip
     return steps
+
+
+def _of_ten(share: float) -> str:
+    number = max(round(10 * share), 1)
+    return f"{number} case{'' if number == 1 else 's'} of 10"
 
 
 def _mix(setting: Setting, kg: tuple[float, ...]) -> str:
@@ -175,7 +180,7 @@ def _strengthen(setting: Setting, outcome: Outcome, cook: Cook) -> Step:
     if cook.below_bk is not None and wanted < 0.9:
         only = (
             f" Only if the vat stands below {cook.below_bk:.0f} °Bk (paler than "
-            f"{look_of(cook.below_bk)}): needed in about {round(10 * wanted)} cases of 10."
+            f"{look_of(cook.below_bk)}): needed in about {_of_ten(wanted)}."
         )
     late = "If it is not done yet: c" if cook.day > range_of(outcome.finish_day).p50 else "C"
     return Step(
