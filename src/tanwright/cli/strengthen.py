@@ -210,7 +210,11 @@ def _print(record: dict[str, Any], containers: list[Container], system: System) 
     from tanwright.planning.containers import in_containers
     from tanwright.science.strength import scale_of
 
-    sign, digits = scale_of(record["scale"]).sign, 3 if record["scale"] != "sg" else 4
+    sign = scale_of(record["scale"]).sign
+
+    def figure(value: float) -> str:
+        text = f"{value:.3f}" if record["scale"] == "sg" else u.rounded(value, 3)
+        return f"{text} {sign}"
 
     def litres(amount: float) -> str:
         text = u.format_volume(amount, system)
@@ -220,13 +224,13 @@ def _print(record: dict[str, Any], containers: list[Container], system: System) 
     for way in record["ways"]:
         say(WAYS[way["way"]])
         out = f"take out {litres(way['take_out_l'])}, then " if way["take_out_l"] > 0.0 else ""
-        reached = f"{u.rounded(way['reaches'], digits)} {sign}"
+        reached = figure(way["reaches"])
         say(f"  {out}put in {litres(way['put_in_l'])} of the stronger liquor")
         if way["stock_is_enough"]:
             say(f"  the vat then stands at {reached}; {litres(way['stock_left_l'])} are left over")
         else:
             say(f"  that is all there is: the vat reaches {reached} and not more")
-        shown = f"{u.rounded(way['instrument_will_show'], digits)} {sign}"
+        shown = figure(way["instrument_will_show"])
         if shown != reached:
             say(f"  your instrument will show {shown} there")
         say()
