@@ -122,7 +122,7 @@ def answer(
 def still_needed(setting: Setting, amounts: Amounts, used_kg: Floats) -> dict[str, Range]:
     """Material still to gather beyond what is in hand (used or not), kg as it lies."""
     missing = missing_kg(setting, amounts, used_kg)
-    return {lot.material_id: range_of(missing[:, j]) for j, lot in enumerate(setting.lots)}
+    return {lot.key: range_of(missing[:, j]) for j, lot in enumerate(setting.lots)}
 
 
 def _next(steps: tuple[Step, ...], today: date, start: date) -> Step:
@@ -174,7 +174,7 @@ def _enough(setting: Setting, amounts: Amounts) -> Enough:
         probability=float(amounts.enough.mean()),
         break_even_tannin_pct=_percent(float(np.median(even))),
         break_even_sure_pct=_percent(float(np.quantile(even, 0.9))),
-        material_id=setting.lots[amounts.main].material_id,
+        material_id=setting.lots[amounts.main].key,
     )
 
 
@@ -204,7 +204,7 @@ def _needs(
                 own = measuring.causes(setting, z, positive, log=True)
         found.append(
             MaterialNeed(
-                material_id=lot.material_id,
+                material_id=lot.key,
                 name=lot.label,
                 state=lot.lot.state,
                 need_kg=range_of(amounts.need_kg[:, j]),
@@ -230,8 +230,8 @@ def _vat_notes(setting: Setting, amounts: Amounts) -> tuple[str, ...]:
     snug = max(4.0 * pelt, 1.0)
     if setting.vat_l > 2.0 * snug and left > 0.35:
         notes.append(
-            f"The vat is large for {format_mass(pelt)} of pelt: in one of {snug:.0f} L the "
-            "same skin needs less material."
+            f"The vat is large for {format_mass(pelt)} of pelt. A smaller one, down to about "
+            f"{snug:.0f} L if the skin is moved often, needs less material."
         )
     if setting.target.leather in ("firm", "sole"):
         notes.append(
