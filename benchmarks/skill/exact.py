@@ -19,7 +19,8 @@ from tanwright.science.belief.audit import agreement, exact_sample
 from tanwright.science.belief.unknowns import Floats, draw
 from tanwright.science.belief.updating import update
 
-DERIVED = ("amount", "present depth", "present degree")
+DERIVED = ("log amount", "present depth", "present degree", "log finish day")
+HORIZON_DAYS = 240.0
 
 
 @dataclass(frozen=True)
@@ -36,12 +37,14 @@ class ExactCase:
 
 
 def derived(case: Case, z: Floats) -> Floats:
-    """Log amount, logit-like depth and degree now, (n, 3)."""
+    """The targets of :data:`DERIVED`, (n, 4); a finish beyond the horizon is held there."""
     worlds = make_worlds(case.setting, z)
-    outcome = run_course(worlds, case.setting, case.course, case.now)
+    outcome = run_course(worlds, case.setting, case.course, HORIZON_DAYS, stops=(case.now,))
     amount = np.log(work_out(worlds, case.setting).need_kg.sum(axis=1))
     depth = outcome.result.at(case.now, outcome.through)
-    return np.stack([amount, depth, outcome.result.at(case.now, outcome.degree)], axis=1)
+    degree = outcome.result.at(case.now, outcome.degree)
+    finish = np.log(np.minimum(outcome.finish_day, HORIZON_DAYS))
+    return np.stack([amount, depth, degree, finish], axis=1)
 
 
 def compare(

@@ -141,9 +141,12 @@ class Agreement:
 
 def agreement(ours: Floats, exact: Floats) -> Agreement:
     """Compare medians and sds of ours (n, k) and exact (m, k)."""
-    sd = np.std(exact, axis=0)
-    shift = (np.median(ours, axis=0) - np.median(exact, axis=0)) / sd
-    return Agreement(np.asarray(shift), np.asarray(np.std(ours, axis=0) / sd))
+    sd, own = np.std(exact, axis=0), np.std(ours, axis=0)
+    # A column that does not vary (a cut long through) agrees when neither does.
+    still = (sd <= 1e-9) & (own <= 1e-9)
+    safe = np.where(sd > 1e-9, sd, 1e-9)
+    shift = (np.median(ours, axis=0) - np.median(exact, axis=0)) / safe
+    return Agreement(np.asarray(shift), np.where(still, 1.0, own / safe))
 
 
 @dataclass(frozen=True)
