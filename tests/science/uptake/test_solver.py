@@ -37,7 +37,7 @@ def per_member(result: UptakeResult) -> dict[str, np.ndarray]:
     plain = {
         f.name: getattr(result, f.name)
         for f in fields(result)
-        if f.name not in ("day", "vat_l", "end", "profile")
+        if f.name not in ("day", "vat_l", "end", "profile", "newton_steps")
     }
     return plain | {f"end.{f.name}": getattr(result.end, f.name) for f in fields(SlabState)}
 
@@ -125,6 +125,15 @@ def test_profiles_are_kept_only_when_asked_for_and_agree_with_the_mean():
     np.testing.assert_array_equal(full.profile.min(axis=3), full.least_degree)
 
 
+def test_newton_needs_few_steps():
+    rng = np.random.default_rng(3)
+    world = plausible_world(rng, members=32)
+    result = solve(world, plain_schedule(members=32), resolution=FORECAST)
+    stages = 2 * (result.day.size - 1)
+    assert np.all(result.newton_steps <= 5 * stages)
+    assert np.all(result.euler_steps == 0.0)
+
+
 def test_the_offered_resolutions_are_ordered():
     assert LEAN.cells < FORECAST.cells < FINE.cells
-    assert LEAN.steps_per_root_day < FORECAST.steps_per_root_day < FINE.steps_per_root_day
+    assert LEAN.steps_per_root_day <= FORECAST.steps_per_root_day < FINE.steps_per_root_day

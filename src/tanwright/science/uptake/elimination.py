@@ -12,8 +12,8 @@ are diagonally dominant M-matrices: no pivoting.
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from tanwright.science.uptake.compiled import njit
 from tanwright.science.uptake.lanes import (
     AFFINITY,
     BLOCK,
@@ -37,7 +37,7 @@ from tanwright.science.uptake.lanes import (
 )
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def eliminate(
     kinds: Kinds, rows: np.ndarray, slab: np.ndarray, vat: np.ndarray, lanes: int
 ) -> None:
@@ -50,7 +50,7 @@ def eliminate(
         eliminate_many(kinds, rows, slab, vat, lanes)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def eliminate_one(rows: np.ndarray, slab: np.ndarray, vat: np.ndarray, lanes: int) -> None:
     n = LANES
     here = (ROW_RUNS + ROW_PAIRS) * n
@@ -87,7 +87,7 @@ def eliminate_one(rows: np.ndarray, slab: np.ndarray, vat: np.ndarray, lanes: in
         vat[pair + REACH * n + w] = reach * e
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def eliminate_two(rows: np.ndarray, slab: np.ndarray, vat: np.ndarray, lanes: int) -> None:
     n = LANES
     here = (2 * ROW_RUNS + 4 * ROW_PAIRS) * n
@@ -177,7 +177,7 @@ def eliminate_two(rows: np.ndarray, slab: np.ndarray, vat: np.ndarray, lanes: in
         vat[reach + 3 * n + w] = p10 * e01 + p11 * e11
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def eliminate_many(
     kinds: Kinds, rows: np.ndarray, slab: np.ndarray, vat: np.ndarray, lanes: int
 ) -> None:
@@ -253,7 +253,7 @@ def eliminate_many(
                 vat[reach + (s * k + t) * n + w] = total
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def solve_vat(kinds: Kinds, vat: np.ndarray, lanes: int) -> None:
     """Solves what is left of the vat's equation: CHANGE becomes the change of the vat."""
     k = len(kinds)

@@ -9,8 +9,8 @@ others of its group.
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from tanwright.science.uptake.compiled import njit
 from tanwright.science.uptake.lanes import (
     ACTIVE,
     BAD,
@@ -46,10 +46,10 @@ from tanwright.science.uptake.stage import begin, solve_stage
 from tanwright.science.uptake.step import GAMMA, accept, advance, finish
 
 # Rows of the running account of a group.
-POURED_IN, POURED_OUT, SPOILED, REDONE = range(4)
+POURED_IN, POURED_OUT, SPOILED, REDONE, NEWTON = range(5)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def pour_into(
     kinds: Kinds,
     litres: np.ndarray,
@@ -88,7 +88,7 @@ def pour_into(
     return fresh
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def redo_by_euler(
     kinds: Kinds,
     cells: int,
@@ -115,7 +115,7 @@ def redo_by_euler(
     accept(kinds, cells, lying, pelt, slab, vat, only, lanes)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def run(
     kinds: Kinds,
     first: int,
@@ -143,6 +143,7 @@ def run(
     out_slab: np.ndarray,
     out_profile: np.ndarray,
     out_account: np.ndarray,
+    out_effort: np.ndarray,
     end_total: np.ndarray,
     end_free: np.ndarray,
     end_nontan: np.ndarray,
@@ -167,7 +168,7 @@ def run(
     nontan = np.zeros(n)
     work = np.zeros(7 * n)
     degree = np.zeros(cells * n)
-    account = np.zeros((4, n))
+    account = np.zeros((5, n))
     good = np.ones(n)
     happened = np.zeros(n)
     members = np.zeros(n, np.int64)
@@ -210,12 +211,13 @@ def run(
                     kinds, cells, h, steps[t], members, worlds, matter, skins, grain_layer, pelt,
                     slab, vat,
                 )  # fmt: skip
-                advance(kinds, cells, lying[t], pelt, slab, vat, volume, lanes)
+                newton = advance(kinds, cells, lying[t], pelt, slab, vat, volume, lanes)
                 worst = 0.0
                 for w in range(n):
                     worst += bad[w]
                     good[w] = 1.0 - bad[w]
                     account[REDONE, w] += bad[w]
+                    account[NEWTON, w] += newton
                     account[SPOILED, w] += lost[w] * good[w]
                 accept(kinds, cells, lying[t], pelt, slab, vat, good, lanes)
                 if worst > 0.0:
@@ -247,7 +249,8 @@ def run(
             record += 1
         for w in range(live):
             m = group + w
-            out_account[m, 0, 3] = account[REDONE, w]
+            out_effort[m, 0] = account[REDONE, w]
+            out_effort[m, 1] = account[NEWTON, w]
             for b in range(slabs):
                 for i in range(cells):
                     end_nontan[m, b, i] = doors[b, ((i + 1) * RUNS + OLD) * n + w]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from tanwright.science.uptake.compiled import njit
 from tanwright.science.uptake.lanes import CELL_L, LANES, PORE, SLAB_RUNS
 
 # Runs of a row.
@@ -18,7 +18,7 @@ OLD = 6  # at the beginning of the time step
 RUNS = 7
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def solve_nontans(
     cells: int,
     lying: np.ndarray,
@@ -91,7 +91,7 @@ def solve_nontans(
                 )
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def step_nontans(
     cells: int,
     lying: np.ndarray,

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from tanwright.science.uptake.compiled import njit
 from tanwright.science.uptake.lanes import (
     BOUND_BASE,
     CELL_L,
@@ -34,7 +34,7 @@ EVEN = 1e-6
 """Degrees that differ by less than this share are even."""
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def front(
     degree: np.ndarray, lane: int, cells: int, threshold: float, closed: bool
 ) -> tuple[float, float]:
@@ -83,7 +83,7 @@ def front(
     return from_flesh / cells, from_grain / cells
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def record_slab(
     kinds: Kinds,
     cells: int,

@@ -49,6 +49,8 @@ class UptakeResult:
         Bound tannin per hide substance in each cell, (m, t, b, cells); empty unless asked for.
     euler_steps:
         Steps redone by implicit Euler to keep signs, (m,).
+    newton_steps:
+        Newton steps of the world's group over the whole run, (m,).
     poured:
         1 where a pour happened, 0 where the vat was strong enough without it, (m, pours by day).
     end:
@@ -73,6 +75,7 @@ class UptakeResult:
     hide_g: Floats
     profile: Floats
     euler_steps: Floats
+    newton_steps: Floats
     poured: Floats
     end: SlabState
 

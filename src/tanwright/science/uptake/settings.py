@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from tanwright.science.uptake.compiled import njit
 from tanwright.science.uptake.lanes import (
     AFFINITY,
     CELL_L,
@@ -38,7 +38,7 @@ T_LENGTH, T_HEAT, T_SPOILAGE, T_FILM = range(4)
 P_OUT, P_IN, P_RETURNED = range(3)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def conductance(diffusivity: float, film: float, half: float, layer: float, open_: float) -> float:
     """As :func:`.model.face_conductance_mm_per_day`, one number."""
     if open_ <= 0.0:
@@ -46,7 +46,7 @@ def conductance(diffusivity: float, film: float, half: float, layer: float, open
     return 1.0 / (1.0 / film + (half + layer * (1.0 / open_ - 1.0)) / diffusivity)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def load_group(
     kinds: Kinds,
     cells: int,
@@ -91,7 +91,7 @@ def load_group(
             slab[b, one + SCALE * n + w] = scale
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def set_stage(
     kinds: Kinds,
     cells: int,
@@ -141,7 +141,7 @@ def set_stage(
                     pelt[b, i * size + at] = h * d / (dx * dx)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def set_doors(
     cells: int,
     h: float,

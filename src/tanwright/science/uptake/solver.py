@@ -112,7 +112,7 @@ def solve(
     out_vat = np.empty((m, records, s))
     out_nontan = np.empty((m, records))
     out_slab = np.empty((m, records, b, len(SLAB_COLUMNS)))
-    out_account = np.zeros((m, records, 4))
+    out_account, out_effort = np.zeros((m, records, 3)), np.zeros((m, 2))
     out_profile = np.empty((m, records, b, n) if profiles else (0, records, b, n))
     end_total, end_free = np.empty((m, b, n, s)), np.empty((m, b, n, s))
     end_nontan = np.empty((m, b, n))
@@ -134,8 +134,8 @@ def solve(
             kinds, first, last, n, worlds, matter, skins, GRAIN_LAYER_SHARE, vat0, nontan0,
             schedule.vat_l, clock, steps.lying, steps.pour_before, litres, pour_tannin,
             pour_nontan, pour_below, start.total_g_per_l, start.free_g_per_l, start.nontan_g_per_l,
-            out_vat, out_nontan, out_slab, out_profile, out_account, end_total, end_free,
-            end_nontan, poured, LANES,
+            out_vat, out_nontan, out_slab, out_profile, out_account, out_effort, end_total,
+            end_free, end_nontan, poured, LANES,
         )  # fmt: skip
 
     _share_out(work, m, threads)
@@ -151,7 +151,8 @@ def solve(
         spoiled_g=out_account[:, :, 2],
         hide_g=hide_g,
         profile=out_profile,
-        euler_steps=out_account[:, 0, 3].copy(),
+        euler_steps=out_effort[:, 0],
+        newton_steps=out_effort[:, 1],
         poured=poured,
         end=SlabState(end_total, end_free, end_nontan),
         **column,

@@ -11,8 +11,8 @@ that tannin is conserved to rounding whatever the tolerance.
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from tanwright.science.uptake.compiled import njit
 from tanwright.science.uptake.elimination import eliminate, solve_vat
 from tanwright.science.uptake.lanes import (
     ACTIVE,
@@ -58,7 +58,7 @@ MISFIT = 1e-5
 """The same for bound tannin after Newton, whose last step leaves that much."""
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def solve_stage(
     kinds: Kinds,
     cells: int,
@@ -156,12 +156,12 @@ def solve_stage(
     return MAX_NEWTON
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def scale_at(kinds: Kinds) -> int:
     return (len(kinds) * SLAB_RUNS + SCALE) * LANES
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def follow(kinds: Kinds, rows: np.ndarray, vat: np.ndarray, lanes: int) -> None:
     """Change of a cell from that of its neighbour towards the grain and of the vat."""
     k = len(kinds)
@@ -197,7 +197,7 @@ def follow(kinds: Kinds, rows: np.ndarray, vat: np.ndarray, lanes: int) -> None:
                 vat[single + LARGEST * n + w] = max(vat[single + LARGEST * n + w], abs(step))
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def vat_from_fluxes(
     kinds: Kinds,
     cells: int,
@@ -242,7 +242,7 @@ def vat_from_fluxes(
                 )
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def set_ghosts(kinds: Kinds, cells: int, x: np.ndarray, vat: np.ndarray, lanes: int) -> None:
     """The vat's strength into the outer rows of a slab."""
     k = len(kinds)
@@ -255,7 +255,7 @@ def set_ghosts(kinds: Kinds, cells: int, x: np.ndarray, vat: np.ndarray, lanes: 
             x[end + (k * FREE_NEW + s) * n + w] = strength
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def total_from_fluxes(kinds: Kinds, rows: np.ndarray, lanes: int) -> None:
     """TOTAL_TRY of the middle one of three rows: what it began with and what came in."""
     k = len(kinds)
@@ -274,7 +274,7 @@ def total_from_fluxes(kinds: Kinds, rows: np.ndarray, lanes: int) -> None:
             )
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def to_second_stage(
     kinds: Kinds, row: np.ndarray, slab: np.ndarray, vat: np.ndarray, ratio: float, lanes: int
 ) -> None:
@@ -303,7 +303,7 @@ def to_second_stage(
             )
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def judge(kinds: Kinds, row: np.ndarray, slab: np.ndarray, vat: np.ndarray, lanes: int) -> None:
     """FREE_TRY from the solution, so that neither free nor bound is negative; else BAD."""
     k = len(kinds)
@@ -321,7 +321,7 @@ def judge(kinds: Kinds, row: np.ndarray, slab: np.ndarray, vat: np.ndarray, lane
             row[(k * FREE_TRY + s) * n + w] = max(min(c, total / pore), 0.0)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def begin(kinds: Kinds, row: np.ndarray, slab: np.ndarray, lanes: int) -> None:
     """Bases and guess of a first stage from FREE and TOTAL."""
     k = len(kinds)

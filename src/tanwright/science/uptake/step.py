@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
 
+from tanwright.science.uptake.compiled import njit
 from tanwright.science.uptake.lanes import (
     ACTIVE,
     BAD,
@@ -39,7 +39,7 @@ GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
 """Length of a stage over that of the step (Alexander 1977): L-stable, order two."""
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def advance(
     kinds: Kinds,
     cells: int,
@@ -49,8 +49,11 @@ def advance(
     vat: np.ndarray,
     volume: float,
     lanes: int,
-) -> None:
-    """Both stages: from FREE, TOTAL and VAT_START to FREE_TRY, TOTAL_TRY, VAT_TRY, LOST and BAD."""
+) -> int:
+    """Both stages: from FREE, TOTAL and VAT_START to FREE_TRY, TOTAL_TRY, VAT_TRY, LOST and BAD.
+
+    Returns the number of Newton steps.
+    """
     k = len(kinds)
     n = LANES
     size = (k * ROW_RUNS + k * k * ROW_PAIRS) * n
@@ -64,7 +67,7 @@ def advance(
             start = vat[(k * VAT_START + s) * n + w]
             vat[(k * VAT + s) * n + w] = start
             vat[(k * VAT_BASE + s) * n + w] = start
-    solve_stage(kinds, cells, lying, pelt, slab, vat, volume, lanes)
+    count: int = solve_stage(kinds, cells, lying, pelt, slab, vat, volume, lanes)
     vat_from_fluxes(kinds, cells, lying, pelt, slab, vat, volume, 0.0, lanes)
     for b in range(pelt.shape[0]):
         if lying[b]:
@@ -84,11 +87,12 @@ def advance(
                 vat[single + BAD * n + w] = 1.0
     for w in range(lanes):
         vat[single + ACTIVE * n + w] = 1.0 - vat[single + BAD * n + w]
-    solve_stage(kinds, cells, lying, pelt, slab, vat, volume, lanes)
+    count += solve_stage(kinds, cells, lying, pelt, slab, vat, volume, lanes)
     finish(kinds, cells, lying, pelt, slab, vat, volume, ratio, lanes)
+    return count
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def finish(
     kinds: Kinds,
     cells: int,
@@ -112,7 +116,7 @@ def finish(
                 judge(kinds, pelt[b, i * size : (i + 1) * size], slab[b], vat, lanes)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit
 def accept(
     kinds: Kinds,
     cells: int,
