@@ -4,12 +4,14 @@
 
 In a block, a line that begins with ``$ tanwright`` is a command (a backslash at its end joins the
 next line) and the lines below it are what it prints.  A shown line that is only ``...`` stands for
-any number of lines; such an example is left as it is while it still fits.  The blocks of one page
-run in order in one folder that holds a copy of ``examples``.
+any number of lines; such an example is left as it is while it still fits, and is cut again at the
+same places when it does not.  The blocks of one page run in order in one folder that holds a copy
+of ``examples``.
 """
 
 from __future__ import annotations
 
+import difflib
 import os
 import re
 import shlex
@@ -113,6 +115,36 @@ def fits(shown: str, printed: str) -> bool:
     return re.fullmatch(r".*?".join(parts), tidy(printed), flags=re.DOTALL) is not None
 
 
+def cut_anew(shown: str, printed: str) -> str:
+    """``printed`` cut as ``shown`` was: its passages between ``...``, as they read now.
+
+    A passage is found by the line that most resembles its first; it is as long as it was, or to its
+    empty line if that is no more than two lines off.  All of ``printed`` where that fails.
+    """
+    lines = tidy(printed).split("\n")
+    kept: list[str] = []
+    at, begin = 0, True
+    for paragraph in re.split(r"\n\n|(?<=\n)(?=\.\.\.$)|(?<=^\.\.\.)\n", tidy(shown), flags=re.M):
+        old = paragraph.strip("\n").split("\n")
+        if old == ["..."]:
+            kept.append("...")
+            begin = False
+            continue
+        if not begin:
+            at = max(range(at, len(lines)), key=lambda k: _alike(lines[k], old[0]), default=at)
+        end = next((k for k in range(at, len(lines)) if not lines[k]), len(lines))
+        if abs(end - at - len(old)) > 2:
+            end = min(at + len(old), len(lines))
+        kept += ([""] if kept and kept[-1] != "..." else []) + lines[at:end]
+        at, begin = end, False
+    new = "\n".join(kept)
+    return new if fits(new, printed) else tidy(printed)
+
+
+def _alike(one: str, other: str) -> float:
+    return difflib.SequenceMatcher(None, one, other, autojunk=False).ratio()
+
+
 def refresh(page: Path) -> bool:
     """Write into ``page`` what its commands print now; True when something changed."""
     found = list(examples(page))
@@ -125,6 +157,8 @@ def refresh(page: Path) -> bool:
             printed = outcome(example, folder).text
             if not fits(example.shown, printed):
                 old = example.written + "\n" + (example.shown + "\n" if example.shown else "")
+                if re.search(r"^\.\.\.$", example.shown, re.MULTILINE):
+                    printed = cut_anew(example.shown, printed)
                 new = example.written + "\n" + printed + "\n\n"
                 text = text.replace(old, new if old.endswith("\n\n") else new[:-1], 1)
     changed = text != page.read_text(encoding="utf-8")

@@ -41,3 +41,25 @@ def test_examples(page: Path, tmp_path: Path) -> None:
 )
 def test_dots_alone_stand_for_any_lines(shown: str, printed: str, good: bool) -> None:
     assert console_blocks.fits(shown, printed) is good
+
+
+PRINTED = (
+    "1 goat\n\nHow much\n  3 kg\n  of bark\n\nWhen\n  in May\n  or June\n\n"
+    "Take care\n  a\n  b\n  c\n  d"
+)
+
+
+@pytest.mark.parametrize(
+    ("shown", "anew"),
+    [
+        ("...\nWhen\n  in March\n...", "...\nWhen\n  in May\n  or June\n..."),
+        (
+            "1 sheep\n\nHow much\n  2 kg\n...\nTake care\n  a\n...",
+            "1 goat\n\nHow much\n  3 kg\n  of bark\n...\nTake care\n  a\n...",
+        ),
+        ("...\nWhen\n  soon\n\nTake care\n...", "...\nWhen\n  in May\n  or June\n\nTake care\n..."),
+    ],
+)
+def test_a_cut_example_is_cut_anew_at_the_same_places(shown: str, anew: str) -> None:
+    assert console_blocks.cut_anew(shown, PRINTED) == anew
+    assert console_blocks.fits(anew, PRINTED)

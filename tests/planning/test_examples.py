@@ -15,6 +15,7 @@ SHEETS = sorted(FOLDER.glob("*.toml"))
 READINGS = {
     "first-readings.csv": "first-sheet.toml",
     "first-readings-later.csv": "first-sheet.toml",
+    "first-readings-typo.csv": "first-sheet.toml",
     "deer-readings.csv": "deer-hemlock.toml",
 }
 
