@@ -78,7 +78,7 @@ def _mover(
     """
     shift = np.median(z_after, axis=0) - np.median(z_before, axis=0)
     ranks = np.argsort(np.argsort(before.finish_day)).astype(float)
-    if before.finish_day.size < 3 or np.ptp(before.finish_day) == 0.0:
+    if np.unique(before.finish_day).size < 3:
         return ""
     few = z_before[: before.finish_day.size]
     pull = shift * np.array([np.corrcoef(z, ranks)[0, 1] for z in few.T])
@@ -151,6 +151,8 @@ def _amount(setting: Setting, before: Amounts, after: Amounts) -> list[Change]:
         old, new = range_of(before.need_kg[:, j]), range_of(after.need_kg[:, j])
         if old.p50 <= 0.0 or new.p50 <= 0.0:
             continue
+        if old.p95 <= old.p05 > 0.0:
+            continue  # all that lies here, before and after
         narrowed = np.log(new.p95 / max(new.p05, 1e-9)) / np.log(old.p95 / max(old.p05, 1e-9))
         if abs(np.log(new.p50 / old.p50)) < 0.05 and narrowed > 0.9:
             continue

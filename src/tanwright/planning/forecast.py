@@ -235,7 +235,7 @@ def _between(seen: Observed, expected: Percentiles) -> str:
         return words[0] if words[0] == words[1] else f"{words[0]} to {words[1]}"
     if isinstance(noise, CutNoise):
         return f"{expected.p05:.0%} to {expected.p95:.0%}"
-    return f"{expected.p05:.3g} to {expected.p95:.3g} {seen.unit}"
+    return f"{max(expected.p05, 0.0):.3g} to {max(expected.p95, 0.0):.3g} {seen.unit}"
 
 
 def _checks(history: History, posterior: Posterior | None) -> tuple[ReadingCheck, ...]:

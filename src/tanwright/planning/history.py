@@ -32,6 +32,8 @@ MOST_KG_PER_L = 3.0
 MOST_TOP_UPS = 20.0
 """Material cooked into a litre of the vat, and litres put in per litre of it, beyond which a row
 is a slip."""
+STRONGEST_BK = 200.0
+"""Syrup of extract; no liquor is stronger (from memory)."""
 
 Predict = Callable[[Worlds, Outcome], Floats]
 
@@ -145,6 +147,12 @@ def _possible(what: seen.Strengthened, volume: float, setting: Setting, place: s
             place=f"{place}, value",
             remedy="check the number and the unit",
         )
+    if what.liquor is not None and strength_bk_of(what.liquor, setting) > STRONGEST_BK:
+        raise InputError(
+            f"no liquor is as strong as {what.liquor.value:g} {what.liquor.scale}",
+            place=f"{place}, note",
+            remedy="check the number and the scale",
+        )
     if what.mass_kg is None and what.litres is not None:
         swap = what.how != "top-up"
         most = volume if swap else MOST_TOP_UPS * volume
@@ -162,9 +170,8 @@ def _strengthened(
     what: seen.Strengthened, day: float, volume: float, setting: Setting
 ) -> tuple[Cook | Poured, float]:
     column = 0
-    for j, lot in enumerate(setting.lots):
-        if lot.material_id == what.material_id:
-            column = j
+    if what.material_id is not None:
+        column = [lot.material_id for lot in setting.lots].index(what.material_id)
     if what.mass_kg is not None:
         kg = [0.0] * len(setting.lots)
         kg[column] = what.mass_kg

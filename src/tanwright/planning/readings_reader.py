@@ -251,7 +251,7 @@ def _strength(row: _Row) -> Strength:
         liquor_c = max(_degrees(row, "at", at), 0.0)
     found = words.strength_in(f"{row.get('value')} {row.get('unit')}")
     if not row.get("unit") and found is not None:
-        return Strength(_gravity(*found), cast("Scale", found[1]), liquor_c)
+        return _on_scale(row, _gravity(*found), found[1], liquor_c)
     number = row.number("1.012 with unit sg, or 12 with unit bk")
     unit = row.get("unit").lower()
     if unit not in words.SCALES:
@@ -261,7 +261,21 @@ def _strength(row: _Row) -> Strength:
             "write one of: bk, sg, tw, be, brix, g/L",
         )
     scale = words.SCALES[unit]
-    return Strength(_gravity(number, scale), cast("Scale", scale), liquor_c)
+    return _on_scale(row, _gravity(number, scale), scale, liquor_c)
+
+
+def _on_scale(row: _Row, value: float, scale: str, liquor_c: float | None) -> Strength:
+    """A strength that the scale can show at all; whether it is likely is for the forecast."""
+    from tanwright.science import strength
+
+    try:
+        if scale == "solubles":
+            strength.bk_from_solubles(value)
+        else:
+            strength.convert(value, scale, "sg")
+    except InputError as error:
+        raise type(error)(error.what, place=row.place("value"), remedy=error.remedy) from None
+    return Strength(value, cast("Scale", scale), liquor_c)
 
 
 def _gravity(number: float, scale: str) -> float:
@@ -315,7 +329,9 @@ def _weighed(row: _Row) -> Weighed:
         row.refuse("value", f'"{row.get("value")}" is not above nought', "write 1.9 with unit kg")
     if kg > HEAVIEST_KG:
         row.refuse(
-            "value", "is more than any one skin weighs", "give one skin, and check the unit"
+            "value",
+            f'"{row.get("value")} {row.get("unit")}" is more than any one skin weighs',
+            "give one skin, and check the unit",
         )
     said = f"{row.get('place')} {row.get('note')}".lower()
     if "leather" in said:

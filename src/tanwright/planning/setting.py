@@ -83,6 +83,8 @@ class LotFacts:
     moisture: Unknown
     purity: Unknown
     prior: TanninPrior | None
+    key: str = ""
+    """Its id; a second lot of the same material has ``#2`` after it."""
 
     @property
     def material_id(self) -> str:
@@ -150,7 +152,7 @@ def settle(sheet: sheets.Sheet) -> Setting:
     """Fill the gaps of ``sheet``. Raises InputError for what cannot be planned."""
     notes = list(sheet.notes)
     skins = tuple(_skin(index, skin, notes) for index, skin in enumerate(sheet.skins))
-    plants = tuple(_lot(lot, sheet) for lot in sheet.lots)
+    plants = _told_apart(tuple(_lot(lot, sheet) for lot in sheet.lots))
     notes += [
         f"{lot.label} is fresh: {lot.moisture.median:.0%} water is taken, and its tannin is "
         f"told of the fresh mass, {lot.air_dry_part:.2f} of what is published for dry material."
@@ -188,7 +190,7 @@ def settle(sheet: sheets.Sheet) -> Setting:
     for lot in plants:
         per_lot += [lot.tannin, lot.moisture, lot.purity]
         if len(plants) > 1:
-            per_lot += _kind_unknowns(lot)
+            per_lot += _kind_unknowns(lot) if lot.key == lot.material_id else []
     per_skin = [unknown for skin in skins for unknown in (skin.pelt, skin.thickness)]
     return Setting(
         sheet=sheet,
@@ -220,13 +222,31 @@ def _kind_unknowns(lot: LotFacts) -> list[Unknown]:
     ]  # fmt: skip
 
 
+def _told_apart(lots: tuple[LotFacts, ...]) -> tuple[LotFacts, ...]:
+    """The lots with keys, labels and names of unknowns that no two of them share."""
+    found: list[LotFacts] = []
+    for lot in lots:
+        number = sum(other.material_id == lot.material_id for other in found) + 1
+        key = lot.material_id if number == 1 else f"{lot.material_id}#{number}"
+        label = lot.label
+        if any(other.label == label for other in found):
+            label = f"{label}, lot {number}"
+        renamed = {
+            name: replace(unknown, name=unknown.name.replace(lot.material_id, key))
+            for name in ("tannin", "moisture", "purity")
+            for unknown in (getattr(lot, name),)
+        }
+        found.append(replace(lot, key=key, label=label, **renamed))
+    return tuple(found)
+
+
 def _target(aim: sheets.Aim) -> Target:
     leather = leathers.leather(aim.leather)
     low, high = leather.degree[0] / 100.0, leather.degree[1] / 100.0
     if aim.degree_low is not None and aim.degree_high is not None:
         low, high = aim.degree_low / 100.0, aim.degree_high / 100.0
         if high - low < 0.05:
-            low = max(0.85 * high, 0.15)
+            low = 0.85 * high
     return Target(
         leather=aim.leather,
         label=leather.label,

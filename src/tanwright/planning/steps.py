@@ -106,7 +106,7 @@ def _before(setting: Setting, amounts: Amounts) -> list[Step]:
                     f"Have {format_mass(kg.p50)} of {lot.label} by you, better "
                     f"{format_mass(kg.p95)}",
                     "The larger figure is enough in 19 cases of 20; the first pot tells more.",
-                    material_id=lot.material_id,
+                    material_id=lot.key,
                 )
             )  # fmt: skip
     held = np.array([lot.lot.have_kg or 0.0 for lot in setting.lots])
@@ -127,7 +127,7 @@ def _before(setting: Setting, amounts: Amounts) -> list[Step]:
                     "be had",
                     f"What lies here ({format_mass(float(held.sum()))}) falls short in about "
                     f"{_of_ten(short)}.",
-                    material_id=setting.lots[j].material_id,
+                    material_id=setting.lots[j].key,
                 )
             )  # fmt: skip
     return steps
@@ -276,7 +276,7 @@ def _end(setting: Setting, outcome: Outcome, missing: Floats, now: float) -> lis
                 "the skin",
                 "In at least half of the cases the liquor is spent before the wanted leather "
                 "is reached.",
-                material_id=setting.lots[j].material_id,
+                material_id=setting.lots[j].key,
             )
         ]  # fmt: skip
     day = max(np.ceil(finish.p50), now)

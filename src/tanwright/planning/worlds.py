@@ -15,6 +15,8 @@ from tanwright.science.belief.unknowns import Floats
 from tanwright.science.uptake.parameters import UptakeParameters
 
 WATERS = 2
+WETTEST = 0.93
+"""Fresh leaf and fruit hold no more water (from memory); a draw of the far tail is held to it."""
 FIRST_WATER_L_PER_KG = 5.0
 
 
@@ -196,7 +198,7 @@ def _supply(
     for j, lot in enumerate(setting.lots):
         tannin[:, j] = value(lot.tannin.name, lot.tannin.median)
         purity[:, j] = value(lot.purity.name, lot.purity.median)
-        moisture = value(lot.moisture.name, lot.moisture.median)
+        moisture = np.minimum(value(lot.moisture.name, lot.moisture.median), WETTEST)
         series = extraction.cooks(
             1.0,
             tannin[:, j],

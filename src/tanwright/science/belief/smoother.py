@@ -46,14 +46,21 @@ def smooth(
     """Move z (n, d) by ES-MDA in ``steps`` assimilations; returns the moved z (n, d).
 
     ``transformed`` (n, readings) are the transformed predictions at z, ``predict`` computes them
-    anew after each step but the last: ``steps`` - 1 sweeps.
+    anew after each step but the last: ``steps`` - 1 sweeps.  A reading that every world predicts
+    alike moves nothing.
     """
     from iterative_ensemble_smoother import ESMDA
 
-    esmda = ESMDA(sds**2, observed, alpha=steps, seed=rng)
+    telling = np.ptp(transformed, axis=0) > 0.0
+    if not telling.any():
+        return z
+    esmda = ESMDA(sds[telling] ** 2, observed[telling], alpha=steps, seed=rng)
     moved = np.ascontiguousarray(z.T)
     for step in range(steps):
         responses = transformed if step == 0 else predict(np.ascontiguousarray(moved.T))
+        responses = responses[:, telling]
+        if not np.all(np.ptp(responses, axis=0) > 0.0):
+            break
         esmda.prepare_assimilation(Y=np.ascontiguousarray(responses.T), truncation=1.0)
         moved = esmda.assimilate_batch(X=moved)
     return np.ascontiguousarray(moved.T)
