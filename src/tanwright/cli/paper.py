@@ -10,7 +10,8 @@ from rich.console import Console, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=%|°|[A-Za-z]{1,3}\b)")
+_MONTH = "Jan|Feb|March|April|May|June|July|Aug|Sept|Oct|Nov|Dec"
+_NUMBER_AND_UNIT = re.compile(rf"(?<=\d) (?=%|°|[A-Za-z]{{1,3}}\b|(?:{_MONTH})[a-z]*\b)")
 _TIE = "\ue000"
 """Stands for a space at which no line may break; neither textwrap nor rich takes it for one."""
 
