@@ -44,3 +44,10 @@ def test_spoilage_grows_by_its_factor_per_ten_degrees():
     factors = model.spoilage_factor(np.array([-3.0, 15.0, 25.0]))
     assert factors[0] == model.FROZEN_FACTOR
     assert factors[1:] == pytest.approx([1.0, model.SPOILAGE_Q10])
+
+
+def test_a_sour_liquor_enters_more_slowly():
+    factors = model.acidity_factor(np.array([2.5, 3.3, 4.0, 4.6, 6.0]))
+    assert factors[0] == factors[1] == model.PLUMPED_FACTOR
+    assert factors[3] == factors[4] == 1.0
+    assert np.all(np.diff(factors) >= 0.0)
