@@ -6,6 +6,7 @@ import numpy as np
 
 from tanwright.planning.amounts import Amounts
 from tanwright.planning.answers import Caution, Trouble
+from tanwright.planning.course import USUAL_COOK_L_PER_KG
 from tanwright.planning.outcome import Course, Outcome
 from tanwright.planning.policy import POT_FILL, pot_kg
 from tanwright.planning.setting import Setting
@@ -151,7 +152,8 @@ def one_pot(
     # The first liquor of the plan may be several pots; the sign is told for one of them, before
     # the vat's water thins it.
     all_pots = max(sum(course.first.kg), 1e-9)
-    pot, pot_l = min(pot_kg(setting, amounts.main), all_pots), POT_FILL * setting.pot_l
+    pot = min(pot_kg(setting, amounts.main), all_pots)
+    pot_l = min(POT_FILL * setting.pot_l, USUAL_COOK_L_PER_KG * pot)
     first = outcome.strength_bk[:, 0] * (pot / all_pots) * (setting.vat_l / pot_l)
     mark = float(np.median(first * ratio))
     near = first < mark
