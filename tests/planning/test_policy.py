@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from tanwright.planning.course import Cook, spells_of
 from tanwright.planning.policy import (
     FIRST_SHARE,
-    MOST_OUT,
     POT_FILL,
     VatState,
     beat_days,
+    liquor_to_spare_l,
     live_bk,
     plan_cooks,
     pot_kg,
@@ -56,7 +56,7 @@ def test_never_beyond_the_stock_and_never_out_of_order(
     days = [cook.day for cook in cooks]
     assert days == sorted(set(days))
     assert days[0] == 0.0
-    assert all(cook.litres <= setting.vat_l * MOST_OUT + 1e-9 for cook in cooks[1:])
+    assert all(cook.litres <= liquor_to_spare_l(setting) + 1e-9 for cook in cooks[1:])
     assert all(cook.below_bk is not None and cook.below_bk > 0.0 for cook in cooks[1:])
 
 

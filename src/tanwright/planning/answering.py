@@ -31,10 +31,13 @@ from tanwright.planning.setting import Setting
 from tanwright.planning.steps import described, look_days, missing_kg, on, range_of, steps_of
 from tanwright.planning.worlds import Worlds
 from tanwright.reference.loader import data_version
+from tanwright.science import strength
 from tanwright.science.belief.unknowns import Floats
 from tanwright.units import format_mass
 
 FAN_POINTS = 120
+REFERENCE_BK = 15.0
+"""A middling liquor; the temperature shift of a hydrometer hardly depends on it."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +106,12 @@ def answer(
         cautions=advice.cautions_of(setting, begun=now > 0.0),
         questions=advice.questions(setting),
         rule_of_thumb=advice.rule_of_thumb(worlds, setting, amounts),
-        notes=(*setting.notes, *_vat_notes(setting, amounts), *extras.notes),
+        notes=(
+            *setting.notes,
+            *_vat_notes(setting, amounts),
+            *_instrument_notes(setting, now),
+            *extras.notes,
+        ),
         sources=_sources(setting),
         data_version=data_version(),
         strength_fan=_fan(outcome, outcome.strength_bk),
@@ -218,6 +226,25 @@ def _needs(
             )
         )
     return tuple(found)
+
+
+def _instrument_notes(setting: Setting, now: float) -> tuple[str, ...]:
+    """What a hydrometer shows in the vat itself, when that is warmer or colder than its mark."""
+    tools = setting.sheet.tools
+    marked = tools.calibrated_at_c
+    if tools.strength != "hydrometer" or marked is None:
+        return ()
+    vat_c = max(setting.temperature_c(now), 0.0)
+    shown = float(strength.hydrometer_reading(strength.sg_from_bk(REFERENCE_BK), vat_c, marked))
+    off = float(strength.bk_from_sg(shown)) - REFERENCE_BK
+    if abs(off) < 0.4:
+        return ()
+    way = "high" if off > 0.0 else "low"
+    return (
+        f"Strengths are given as your hydrometer shows them in liquor of {marked:.0f} °C. In a vat "
+        f"of {vat_c:.0f} °C it shows about {abs(off):.1f} °Bk too {way}: warm or cool the glassful, "
+        "or write the temperature beside the reading.",
+    )
 
 
 def _vat_notes(setting: Setting, amounts: Amounts) -> tuple[str, ...]:

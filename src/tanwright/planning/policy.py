@@ -1,12 +1,10 @@
 """Which cooks to make and when: worked out in the middle world, day by day.
 
 The rule of the trade: begin weak, raise the strength a little at each change, never put raw pelt
-into
-the strongest liquor (Procter 1903, Bennett 1921).  A strengthening is due when the vat has fallen
-to
-``SPENT`` of what it was after the last one, and raises it by one rung of the ladder; it never takes
-more than the stock.  One strengthening takes as many pots as the vat's liquor fills, and at least
-two.
+into the strongest liquor (Procter 1903, Bennett 1921).  A strengthening is due when the vat has
+fallen to ``SPENT`` of what it was after the last one, and raises it by one rung of the ladder; it
+never takes more than the stock.  One strengthening takes as many pots as the liquor that can be
+spared fills, and at least two.
 """
 
 from __future__ import annotations
@@ -34,8 +32,10 @@ ENOUGH_READING = 0.92
 FIRST_SHARE = 0.45
 """At most this share of the stock goes into the first liquor, so that the start is weak."""
 POT_FILL = 0.85
-MOST_OUT = 0.9
-"""Share of the vat's liquor that may be out in the pots, the skin lying in the rest."""
+COVERED_L_PER_KG = 2.5
+"""Liquor that stays with each kg of pelt while the rest is out in the pots (from memory)."""
+MOST_KEPT = 0.6
+"""But never more than this share of a tight vat: then the skin is turned in what is left."""
 COARSE = Resolution(cells=20, steps_per_root_day=3.0, fewest_steps=3)
 
 
@@ -55,6 +55,12 @@ def pot_kg(setting: Setting, column: int) -> float:
     wet = lot.moisture.median
     air_dry = setting.pot_l * POT_FILL / (FIRST_WATER_L_PER_KG + 1.0)
     return air_dry * (1.0 - 0.13) / (1.0 - wet)
+
+
+def liquor_to_spare_l(setting: Setting) -> float:
+    """Liquor that may be out of the vat at once, in the pots, with the skins still covered."""
+    pelt_kg = sum(skin.pelt.median * skin.count for skin in setting.skins)
+    return setting.vat_l - min(COVERED_L_PER_KG * pelt_kg, MOST_KEPT * setting.vat_l)
 
 
 def rungs_bk(setting: Setting) -> list[float]:
@@ -110,7 +116,8 @@ def plan_cooks(
     cooks: list[Cook] = []
     left = float(stock.sum())
     one = _one_pot(setting, mix)
-    largest = one * max(2, math.floor(MOST_OUT * setting.vat_l / (POT_FILL * setting.pot_l)))
+    spare_l = liquor_to_spare_l(setting)
+    largest = one * max(2, math.floor(spare_l / (POT_FILL * setting.pot_l)))
     if begin is None:
         wanted = rungs[0] * degree * vat / max(solids_per_kg, 1e-9)
         kg = min(wanted, max(FIRST_SHARE * left, min(left, 0.6 * one)), left)
@@ -133,7 +140,7 @@ def plan_cooks(
                 kg = min(left, largest)
             worth_it = kg >= least and aim - now >= BARELY * aim
             if worth_it or kg >= left - 1e-9:
-                litres = min(MOST_OUT * vat, max(setting.pot_l * POT_FILL, 1.0) * _pots(kg, one))
+                litres = min(spare_l, max(setting.pot_l * POT_FILL, 1.0) * _pots(kg, one))
                 cook = Cook(state.day, tuple(kg * mix), litres)
                 state = _stir_in(world, state, cook, vat)
                 reads = float(strength_bk(world, state.tannin_g_per_l, state.nontan_g_per_l)[0])

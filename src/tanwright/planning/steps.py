@@ -210,7 +210,9 @@ def look_days(outcome: Outcome, now: float) -> list[float]:
     end = float(outcome.day[-1])
     kept: list[float] = []
     for day in sorted(float(np.ceil(d)) for d in days if np.isfinite(d) and d <= end):
-        if day > now and (not kept or day - kept[-1] >= max(2.0, 0.25 * day)):
+        # Nearer than that to the last one a cut tells little new.
+        apart = max(2.0, 0.12 * min(finish.p50, end))
+        if day > now and (not kept or day - kept[-1] >= apart):
             kept.append(day)
     return kept
 
