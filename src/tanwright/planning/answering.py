@@ -242,8 +242,9 @@ def _instrument_notes(setting: Setting, now: float) -> tuple[str, ...]:
     way = "high" if off > 0.0 else "low"
     return (
         f"Strengths are given as your hydrometer shows them in liquor of {marked:.0f} °C. In a vat "
-        f"of {vat_c:.0f} °C it shows about {abs(off):.1f} °Bk too {way}: warm or cool the glassful, "
-        "or write the temperature beside the reading.",
+        f"of {vat_c:.0f} °C it shows about {abs(off):.1f} degrees too {way} "
+        f"({abs(off) / 1000:.4f} in specific gravity): warm or cool the glassful, or write its "
+        "temperature beside the reading.",
     )
 
 

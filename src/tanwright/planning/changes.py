@@ -39,8 +39,7 @@ def changes_of(
     """What changed, most important first.
 
     ``before`` may hold fewer worlds than ``z_before``: the first ones. ``planned`` is the course
-    of the
-    plan, ``course`` what was done and what is still to do.
+    of the plan, ``course`` what was done and what is still to do.
     """
     why = _mover(setting, before, after, z_before, z_after) or _done_so_far(planned, history, now)
     spans = [_span(setting, outcome.finish_day) for outcome in (before, after)]

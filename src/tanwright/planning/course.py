@@ -43,8 +43,7 @@ class Poured:
     """Liquor of a known strength put in: a swap (as much taken out first) or a top-up.
 
     ``strength_bk`` is nought for water and ``None`` when nobody measured it: then it is taken as
-    the
-    pooled waters of a usual cook of ``material`` (column).
+    the pooled waters of a usual cook of ``material`` (column).
     """
 
     day: float

@@ -269,8 +269,7 @@ def strength_bk_of(what: seen.Strength, setting: Setting, day: float = 0.0) -> f
     """A strength in °Bk at 15.6 °C from what the instrument showed.
 
     Without a temperature of its own the reading of an instrument whose calibration is known is
-    taken
-    to have the vat's.
+    taken to have the vat's.
     """
     tools = setting.sheet.tools
     if what.scale == "solubles":

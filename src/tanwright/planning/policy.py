@@ -102,9 +102,8 @@ def plan_cooks(
     """Cooks for the middle world ``world`` (one member) from ``stock_kg`` (j,) of the materials.
 
     Starts a new vat, or goes on from ``begin``, where ``last_strength_bk`` and ``last_cook_day``
-    tell of
-    the last strengthening. Every cook after the first carries the strength below which it is
-    needed.
+    tell of the last strengthening. Every cook after the first carries the strength below which it
+    is needed.
     """
     stock = np.array(stock_kg, dtype=float)
     mix = stock / stock.sum() if stock.sum() > 0.0 else stock
@@ -144,9 +143,8 @@ def plan_cooks(
                 cook = Cook(state.day, tuple(kg * mix), litres)
                 state = _stir_in(world, state, cook, vat)
                 reads = float(strength_bk(world, state.tannin_g_per_l, state.nontan_g_per_l)[0])
-                # An old liquor reads strong by its non-tans alone: the mark is what the vat should
-                # read
-                # after the cook, not the rung.
+                # An old liquor reads strong by its non-tans alone: the mark is what the vat
+                # should read after the cook, not the rung.
                 cooks.append(replace(cook, below_bk=ENOUGH_READING * reads))
                 left -= kg
                 after = live_bk(world, state, mix)
