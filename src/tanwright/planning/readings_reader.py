@@ -180,7 +180,7 @@ class _Row:
         try:
             return convert(text)
         except InputError as error:
-            column = "unit" if number is not None else "value"
+            column = "unit" if number is not None and number >= 0.0 else "value"
             raise type(error)(
                 error.what, place=self.place(column), remedy=error.remedy or f"write {example}"
             ) from None

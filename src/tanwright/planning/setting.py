@@ -171,7 +171,8 @@ def settle(sheet: sheets.Sheet) -> Setting:
     if vat_l is None:
         vat_l = _round_up(VAT_L_PER_KG_PELT * pelt_kg)
         notes.append(
-            f"No vat was named: {vat_l:g} L is taken, {VAT_L_PER_KG_PELT:g} L for each kg of pelt."
+            f"No vat was named: {vat_l:g} L is taken, about {VAT_L_PER_KG_PELT:g} parts of liquor "
+            "to 1 of pelt."
         )
     elif vat_l < 0.9 * pelt_kg:
         raise InputError(
