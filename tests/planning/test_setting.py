@@ -87,6 +87,25 @@ def test_area_and_thickness_tell_the_pelt() -> None:
     assert by_area.thickness.median == pytest.approx(expected)
 
 
+@pytest.mark.parametrize("thickness", [0.1, 0.6, 2.0, 6.0, 20.0])
+def test_a_thickness_makes_any_animal_valid(thickness: float) -> None:
+    setting = settle(sheet(skin=[{"animal": "kangaroo", "thickness": f"{thickness} mm"}], vat={}))
+    skin = setting.skins[0]
+    assert skin.thickness.median == thickness
+    assert skin.pelt.quantile(0.95) > 2.0 * skin.pelt.quantile(0.05)
+    assert any("Nothing says how large the kangaroo" in note for note in setting.notes)
+
+
+def test_a_guessed_size_follows_the_thickness() -> None:
+    pelts = [
+        settle(sheet(skin=[{"thickness": f"{mm} mm"}], vat={})).skins[0].pelt.median
+        for mm in (0.6, 2.0, 6.0)
+    ]
+    assert pelts == sorted(pelts)
+    assert 0.01 < pelts[0] < 0.3
+    assert 0.5 < pelts[1] < 4.0
+
+
 @pytest.mark.parametrize(
     ("leather", "low", "high"), [("soft", 30, 45), ("bag", 35, 55), ("firm", 45, 65)]
 )
@@ -137,7 +156,6 @@ def test_fresh_material_says_of_what_its_tannin_is_told() -> None:
             "at least",
         ),
         ({"material": [{"id": "unknown-bark"}] * 5}, "[[material]]", "name the 4"),
-        ({"skin": [{"thickness": "2 mm"}]}, "skin", "weight"),
     ],
 )
 def test_what_cannot_be_planned_is_refused_with_a_remedy(

@@ -323,8 +323,8 @@ def _skin(index: int, skin: sheets.Skin, notes: list[str]) -> SkinFacts:
     share = animal.skin_share if animal else (0.5, 0.95)
     share_median, share_spread = _range_log(*share)
     density = parameters.parameter("pelt_density").median
-    weight, weight_spread = _weight(skin, animal, notes)
     factor, factor_spread = _pelt_factor(skin.stage, share_median, share_spread)
+    weight, weight_spread = _weight(skin, animal, factor, notes)
     pelt, pelt_spread = weight * factor, math.hypot(weight_spread, factor_spread)
     thickness, thickness_spread = _thickness(skin, animal, weight * _to_green(skin.stage), notes)
     if skin.area_m2 is not None and skin.thickness_mm is not None:
@@ -356,27 +356,47 @@ def _skin(index: int, skin: sheets.Skin, notes: list[str]) -> SkinFacts:
 
 
 def _weight(
-    skin: sheets.Skin, animal: animals.Animal | None, notes: list[str]
+    skin: sheets.Skin, animal: animals.Animal | None, factor: float, notes: list[str]
 ) -> tuple[float, float]:
-    """Median [kg] and log spread of one skin's weight at its stage."""
+    """Median [kg] and log spread of one skin's weight at its stage, of which ``factor`` is pelt."""
     if skin.weight_kg is not None:
         return skin.weight_kg, 0.0
     if animal is not None:
         low, high = animal.green_kg
         middle, spread = _range_log(low, high)
-        if skin.area_m2 is None and skin.thickness_mm is None:
+        if skin.area_m2 is None or skin.thickness_mm is None:
             notes.append(
                 f"No weight was given for the {skin.name}: {low:g} to {high:g} kg green is taken."
             )
         return middle / _to_green(skin.stage), spread
-    if skin.area_m2 is not None and skin.thickness_mm is not None:
-        density = parameters.parameter("pelt_density").median
-        return skin.area_m2 * skin.thickness_mm * density / 0.7, 0.15
-    raise InputError(
-        f"nothing says how large the {skin.name or 'skin'} is",
-        place="[[skin]]",
-        remedy='write weight = "2.4 kg", or an animal',
+    if skin.thickness_mm is None:
+        raise InputError(
+            f"nothing says how large the {skin.name or 'skin'} is",
+            place="[[skin]]",
+            remedy='write weight = "2.4 kg", or an animal',
+        )
+    density = parameters.parameter("pelt_density").median
+    if skin.area_m2 is not None:
+        return skin.area_m2 * skin.thickness_mm * density / factor, 0.15
+    low, high = _usual_area_m2(skin.thickness_mm)
+    middle, spread = _range_log(low, high)
+    notes.append(
+        f"Nothing says how large the {skin.name or 'skin'} is: {low:g} to {high:g} m² is taken, as "
+        "skins of that thickness have."
     )
+    return middle * skin.thickness_mm * density / factor, spread
+
+
+def _usual_area_m2(thickness_mm: float) -> tuple[float, float]:
+    """Area of the animals of the reference whose skins are about so thick, low and high."""
+
+    def away(animal: animals.Animal) -> float:
+        low, high = animal.thickness_mm
+        return max(low / thickness_mm, thickness_mm / high, 1.0)
+
+    nearest = min(away(animal) for animal in animals.animals())
+    kin = [animal for animal in animals.animals() if away(animal) <= max(1.25, nearest)]
+    return min(a.area_low_m2 for a in kin), max(a.area_high_m2 for a in kin)
 
 
 def _to_green(stage: str) -> float:
