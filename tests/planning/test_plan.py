@@ -13,14 +13,15 @@ from typing import Any
 import numpy as np
 import pytest
 
+from tanwright.planning.amounts import work_out
 from tanwright.planning.answers import Answer, DateRange, Fan, Range
 from tanwright.planning.as_json import answer_to_json
-from tanwright.planning.plan import make_plan
+from tanwright.planning.plan import make_plan, plan_course, run_to_end
 from tanwright.planning.setting import settle
 from tanwright.planning.sheet_reader import read_sheet, sheet_from_options
 from tanwright.planning.worlds import middle_world
 from tanwright.reference.sources import sources
-from tests.planning.tannages import START, amounts, finish_day, plan, sheet
+from tests.planning.tannages import START, amounts, drawn, finish_day, plan, sheet
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.toml"))
 FIXED = {
@@ -148,6 +149,18 @@ def test_enough_and_break_even_agree_with_the_amounts(goat: Answer) -> None:
     more = plan(material_have="50 kg").enough
     assert more.probability > goat.enough.probability
     assert (more.break_even_tannin_pct or 99.0) < even
+
+
+@pytest.mark.parametrize("have", ["2 kg", "4 kg"])
+def test_what_is_called_enough_does_finish(have: str) -> None:
+    """Need is worked out at a desk, the finish in the vat: the two must not part."""
+    setting, _, worlds = drawn(200, material_have=have)
+    found = work_out(worlds, setting)
+    outcome = run_to_end(worlds, setting, plan_course(setting, worlds, found))
+    enough, finished = found.enough > 0.5, np.isfinite(outcome.finish_day)
+    assert 0.2 < enough.mean() < 0.95
+    assert (enough & ~finished).mean() <= 0.03
+    assert (finished & ~enough).mean() <= 0.35
 
 
 def test_a_hopeless_lot_has_no_break_even_and_says_how_much_to_gather() -> None:
