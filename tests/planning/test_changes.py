@@ -85,3 +85,12 @@ def test_a_first_liquor_of_ones_own_is_why_the_finish_moved() -> None:
 def test_a_belief_is_only_told_when_its_words_differ() -> None:
     answer = forecast("6,cut,half,,neck", day=6)
     assert all(change.before != change.after for change in answer.changes)
+
+
+def test_a_belief_about_fresh_bark_is_told_as_it_lies() -> None:
+    answer = forecast("0,strength,4,bk", day=0, material_state="fresh")
+    (belief,) = named(answer, "how strong")
+    need = answer.needs[0].tannin_pct
+    low, high = (float(word) for word in re.findall(r"[\d.]+", belief.after))
+    assert low == pytest.approx(need.p05, rel=0.05)
+    assert high == pytest.approx(need.p95, rel=0.05)

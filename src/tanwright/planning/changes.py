@@ -181,11 +181,14 @@ def _beliefs(setting: Setting, z_before: Floats, z_after: Floats) -> list[Change
     shift = np.median(z_after, axis=0) - np.median(z_before, axis=0)
     narrowed = z_after.std(axis=0) / z_before.std(axis=0)
     order = np.argsort(narrowed - np.abs(shift))
+    lying = {lot.tannin.name: lot.air_dry_part for lot in setting.lots}
     for i in order[:3]:
         if abs(shift[i]) < TOLD_SHIFT and narrowed[i] > TOLD_NARROWING:
             continue
         unknown = setting.unknowns[i]
         factor, unit = (100.0, "%") if unknown.shape == "logit" else (1.0, unknown.unit)
+        # Tannin is told of the mass as it lies, here as everywhere in an answer.
+        factor *= lying.get(unknown.name, 1.0)
         old = range_of(unknown.value(z_before[:, i]) * factor)
         new = range_of(unknown.value(z_after[:, i]) * factor)
         told = [f"{r.p05:.2g} to {r.p95:.2g} {unit}".replace("mm2", "mm²") for r in (old, new)]

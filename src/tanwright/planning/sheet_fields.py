@@ -54,7 +54,7 @@ def parse_pair(text: str) -> tuple[float, float] | None:
 
 
 LEAST, MOST = 1e-3, 1e5
-"""An amount in kg, L, mm or m2 beyond these is a slip of the pen: under a gram, over a hundred tonnes."""
+"""An amount in kg, L, mm or m2 beyond these is a slip: under a gram, over a hundred tonnes."""
 FIRST_YEAR, LAST_YEAR = 1800, 2200
 MOST_SKINS = 10_000
 
@@ -141,7 +141,9 @@ class Fields:
             self.refuse(key, f'"{value}" is not above nought', f'write for example "{example}"')
         if not LEAST <= amount <= MOST:
             much = "much" if amount > MOST else "little"
-            self.refuse(key, f'"{value}" is too {much} to be right', "check the number and the unit")
+            self.refuse(
+                key, f'"{value}" is too {much} to be right', "check the number and the unit"
+            )
         return amount
 
     def temperature(self, key: str, convert: Convert, low: float, high: float) -> float | None:

@@ -98,8 +98,8 @@ def assess(trial: Trial, *, members: int = 1000, seed: int = 1) -> TrialAnswer:
         if check.verdict != "ok" and check.label in ("iron: none", "gelatin: none"):
             told.append(
                 f"{check.label} says next to no tannin, against all that is known of "
-                f"{material.name}, and moves little: repeat it. If it stays so, the pile is leached "
-                "out or another plant."
+                f"{material.name}, and moves little: repeat it. If it stays so, the pile is "
+                "leached out or another plant."
             )
         elif check.verdict == "set-aside":
             told.append(
