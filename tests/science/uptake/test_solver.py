@@ -7,6 +7,7 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
+from tanwright.science.uptake import kernel
 from tanwright.science.uptake.result import SlabState, UptakeResult
 from tanwright.science.uptake.schedule import Schedule
 from tanwright.science.uptake.solver import FINE, FORECAST, LEAN, Resolution, solve
@@ -85,6 +86,22 @@ def test_strengths_may_be_given_once_for_all_worlds():
     spread = solve(world, schedule, resolution=RESOLUTION)
     full = solve(world, plain_schedule(members=3), resolution=RESOLUTION)
     np.testing.assert_array_equal(spread.vat_tannin_g_per_l, full.vat_tannin_g_per_l)
+
+
+def test_no_layout_of_the_input_is_compiled_for_anew():
+    world = plain_world(members=4)
+    solve(world, plain_schedule(members=4), resolution=RESOLUTION)
+    before = len(kernel.run.signatures)
+    end = solve(world.rows(slice(0, 4, 2)), plain_schedule(members=2), resolution=RESOLUTION).end
+    frozen = SlabState(*(np.broadcast_to(a[:1], a.shape) for a in vars(end).values()))
+    schedule = replace(
+        plain_schedule(pours=(pour(2.0, 1.0, 1.0, 9.0),)), nontan_g_per_l=np.array(16.0)
+    )
+    schedule = replace(schedule, tannin_g_per_l=np.asfortranarray(np.full((2, 1), 20.0)))
+    late = replace(schedule.pours[0], tannin_g_per_l=np.float64(9.0), nontan_g_per_l=np.zeros(2))
+    schedule = replace(schedule, pours=(late,))
+    solve(world.rows(slice(0, 2)), schedule, resolution=RESOLUTION, start=frozen, profiles=True)
+    assert len(kernel.run.signatures) == before
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from tests.science.uptake.independent import trace
 from tests.science.uptake.worlds import eventful_schedule, plausible_world
 
 CELLS = 20
-CASES = [(1 + case % 3, 1 + (case // 3) % 2) for case in range(20)]
+CASES = [(1 + case % 3, 1 + (case // 3) % 3) for case in range(20)]
 """(slabs, kinds of tannin) of each case."""
 
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 import numpy as np
 
 from tanwright.science.uptake.compiled import njit
+from tanwright.science.uptake.elimination_three import eliminate_three
 from tanwright.science.uptake.lanes import (
     AFFINITY,
     BLOCK,
@@ -46,6 +47,8 @@ def eliminate(
         eliminate_one(rows, slab, vat, lanes)
     elif len(kinds) == 2:
         eliminate_two(rows, slab, vat, lanes)
+    elif len(kinds) == 3:
+        eliminate_three(rows, slab, vat, lanes)
     else:
         eliminate_many(kinds, rows, slab, vat, lanes)
 

@@ -84,7 +84,7 @@ def solve(
     Raises
     ------
     ValueError
-        If shapes do not fit, or a slab's volume leaves no room in the vat's record.
+        If a strength or ``start`` does not fit the worlds, by name.
     """
     p = parameters
     m, b, s = p.members, p.slabs, p.kinds
@@ -129,11 +129,13 @@ def solve(
     clock = np.stack([steps.length, steps.heat, steps.spoilage, steps.film], axis=1)
     litres = np.array([[q.out_l, q.in_l, q.returned] for q in pours]).reshape(count, 3)
 
+    pelts = [_plain(a) for a in (start.total_g_per_l, start.free_g_per_l, start.nontan_g_per_l)]
+
     def work(first: int, last: int) -> None:
         run(
             kinds, first, last, n, worlds, matter, skins, GRAIN_LAYER_SHARE, vat0, nontan0,
             schedule.vat_l, clock, steps.lying, steps.pour_before, litres, pour_tannin,
-            pour_nontan, pour_below, start.total_g_per_l, start.free_g_per_l, start.nontan_g_per_l,
+            pour_nontan, pour_below, *pelts,
             out_vat, out_nontan, out_slab, out_profile, out_account, out_effort, end_total,
             end_free, end_nontan, poured, LANES,
         )  # fmt: skip
@@ -159,9 +161,14 @@ def solve(
     )
 
 
+def _plain(array: Floats) -> Floats:
+    """In one piece and writable: another layout would be compiled for anew."""
+    return np.require(array, dtype=float, requirements=["C", "W"])
+
+
 def _shaped(array: Floats, shape: tuple[int, ...], name: str) -> Floats:
     try:
-        return np.ascontiguousarray(np.broadcast_to(np.asarray(array, dtype=float), shape))
+        return _plain(np.broadcast_to(np.asarray(array, dtype=float), shape))
     except ValueError:
         raise ValueError(f"{name} has shape {np.shape(array)}, needs {shape}") from None
 
