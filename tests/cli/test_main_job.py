@@ -126,6 +126,15 @@ def test_interruptions_bend_the_schedule_and_say_how(capsys: Out, tmp_path: Path
     assert any("frozen" in change["why"] for change in bent["changes"])
 
 
+def test_without_a_start_the_first_reading_stands_for_it(capsys: Out, tmp_path: Path) -> None:
+    sheet, readings = tmp_path / "goat.toml", tmp_path / "r.csv"
+    sheet.write_text('[[skin]]\nanimal = "goat"\n[[material]]\nid = "unknown-bark"\n')
+    readings.write_text("date,kind,value\n2026-03-09,cut,half\n2026-03-04,look,tea\n")
+    found = as_json(capsys, "forecast", str(sheet), str(readings), *FEW)
+    assert found["start"] == "2026-03-04"
+    assert any("day of the first reading" in note for note in found["notes"])
+
+
 def test_pictures_come_with_words_beside_them(capsys: Out, tmp_path: Path) -> None:
     folder = tmp_path / "new" / "pictures"
     found = as_json(capsys, "forecast", FIRST, READINGS, *FEW, "--pictures", str(folder))

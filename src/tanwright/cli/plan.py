@@ -154,11 +154,15 @@ def register(app: typer.Typer) -> None:
         last reading; --today settles it.
         """
         from tanwright.planning.readings_reader import read_readings
+        from tanwright.planning.sheet import started_on
         from tanwright.planning.sheet_reader import read_sheet
 
         clock = date.today()
         read = read_sheet(sheet, today=clock)
-        seen = read_readings(readings, start=read.aim.start)
+        unsaid = "aim.start" in read.left_out
+        seen = read_readings(readings, start=None if unsaid else read.aim.start)
+        if unsaid and seen.rows:
+            read = started_on(read, seen.rows[0].when.date())
         now = _day(today, "--today") or _seen_from(clock, read, seen)
         last = seen.last_day
         if last is not None and now < last:

@@ -45,7 +45,7 @@ COLDEST_C, WARMEST_C = -40.0, 60.0
 HEAVIEST_KG: Final = 200.0
 
 
-def read_readings(path: Path, *, start: date) -> Readings:
+def read_readings(path: Path, *, start: date | None) -> Readings:
     """Read and check the readings in the CSV file ``path``.
 
     Parameters
@@ -53,7 +53,8 @@ def read_readings(path: Path, *, start: date) -> Readings:
     path:
         The file; comma, semicolon or tab between the columns, UTF-8.
     start:
-        First day of the tannage; a reading before it is refused.
+        First day of the tannage; a reading before it is refused. ``None`` if nobody said: then
+        the first reading stands for it.
 
     Raises
     ------
@@ -81,7 +82,7 @@ def read_readings(path: Path, *, start: date) -> Readings:
     return parse_readings(text, source=path.name, start=start)
 
 
-def parse_readings(text: str, *, source: str, start: date) -> Readings:
+def parse_readings(text: str, *, source: str, start: date | None) -> Readings:
     """The readings in ``text``; see :func:`read_readings`. Raises InputError."""
     first = text.split("\n", 1)[0]
     comma = max(",;\t", key=first.count)
@@ -128,6 +129,8 @@ def parse_readings(text: str, *, source: str, start: date) -> Readings:
             remedy="begin with: date,kind,value,unit,place,note",
         )
     rows.sort(key=lambda reading: reading.when)
+    if start is None and rows:
+        return parse_readings(text, source=source, start=rows[0].when.date())
     return Readings(source, tuple(rows), tuple(notes))
 
 
@@ -186,7 +189,7 @@ class _Row:
             ) from None
 
 
-def _reading(row: _Row, start: date) -> Reading:
+def _reading(row: _Row, start: date | None) -> Reading:
     said = row.get("kind").lower()
     if said not in KINDS:
         row.refuse("kind", f'"{row.get("kind")}" is not a kind', did_you_mean(said, KINDS))
@@ -205,13 +208,15 @@ def _reading(row: _Row, start: date) -> Reading:
     )
 
 
-def _when(row: _Row, start: date) -> datetime:
+def _when(row: _Row, start: date | None) -> datetime:
     text = row.get("date")
     try:
         when = datetime.fromisoformat(text)
     except ValueError:
         row.refuse("date", f'"{text}" is not a date', "write 2026-03-04 or 2026-03-04 18:00")
     when = when.replace(tzinfo=None)
+    if start is None:
+        return when
     if when.date() < start:
         row.refuse(
             "date",

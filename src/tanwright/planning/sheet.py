@@ -8,7 +8,7 @@ where the name ends in ``_pct``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final, Literal, get_args
 
 if TYPE_CHECKING:
@@ -195,3 +195,9 @@ class Sheet:
             if known.material_id == material_id:
                 return known.figure
         return None
+
+
+def started_on(sheet: Sheet, day: date) -> Sheet:
+    """``sheet`` that named no start, with the day of its first reading for one, and a note."""
+    note = f"No start was given: {day}, the day of the first reading, is taken."
+    return replace(sheet, aim=replace(sheet.aim, start=day), notes=(*sheet.notes, note))
