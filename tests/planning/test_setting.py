@@ -174,3 +174,11 @@ def test_temperatures_by_date_hold_from_their_date() -> None:
     ]
     setting = settle(sheet(vat_temperature=spells))
     assert [setting.temperature_c(day) for day in (0.0, 9.9, 10.0, 99.0)] == [8.0, 8.0, 14.0, 14.0]
+
+
+def test_a_measured_thickness_says_what_it_is_taken_for() -> None:
+    (note,) = [note for note in settle(sheet(skin_thickness="2.5 mm")).notes if "neck" in note]
+    assert "2.5 mm given for the goat" in note
+    assert "3.4 mm" in note
+    assert 'thickness = "1.9 mm"' in note
+    assert not any("neck" in note for note in settle(sheet(skin_thickness=None)).notes)
