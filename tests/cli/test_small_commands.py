@@ -56,6 +56,19 @@ def test_strength_on_other_scales_corrected_for_a_warm_liquor(ask: Ask) -> None:
     assert "Corrected from 77 °F to the hydrometer's 60 °F" in ask(*command, "--units", "us")
 
 
+def test_a_refractometer_reading_with_a_temperature_is_read_all_the_same(ask: Ask) -> None:
+    text = ask("strength", "5", "--from", "brix", "--refractometer", "--at", "20C")
+    assert "17.9  °Bk" in text
+    assert "--at was not used" in text
+    assert "Corrected from" not in text
+
+
+def test_a_hot_liquor_is_to_be_cooled_and_read_again(ask: Ask) -> None:
+    assert "Liquor of 95 °C is too hot to read well" in ask("strength", "12 Bk", "--at", "95 C")
+    assert "203 °F is too hot" in ask("strength", "12 Bk", "--at", "95 C", "--units", "us")
+    assert "too hot" not in ask("strength", "12 Bk", "--at", "30 C")
+
+
 def test_strength_tells_solubles_and_tannin_as_ranges(ask: Ask) -> None:
     record = json.loads(ask("strength", "20 Bk", "--purity", "50-70 %", "--json"))
     assert record["solubles_g_per_l"] == {"low": 48.0, "high": 54.0}
@@ -133,6 +146,34 @@ def test_strengthen_corrects_each_liquor_for_its_own_warmth(ask: Ask) -> None:
     assert "your instrument will show 14.4 °Bk there" in ask(*STRENGTHEN, "20 L", "--at", "12 C")
 
 
+def test_strengthen_without_a_stock_says_how_much_is_needed(ask: Ask) -> None:
+    text = ask(*STRENGTHEN[:-1])
+    assert "put in 13 L of the stronger liquor\n  the vat then stands at 14 °Bk\n" in text
+    assert "left over" not in text
+    record = json.loads(ask(*STRENGTHEN[:-1], "--json"))
+    assert record["stock"]["litres"] is None
+    as_strong = ("strengthen", "60 L", "--from", "8 Bk", "--to", "35 Bk", "--with", "35 Bk")
+    (swap,) = json.loads(ask(*as_strong, "--json"))["ways"]
+    assert swap["put_in_l"] == pytest.approx(60.0)
+
+
+def test_strengthen_takes_looks_as_rough(ask: Ask) -> None:
+    text = ask("strengthen", "60 L", "--from", "tea", "--to", "strong tea", "--with", "coffee")
+    assert 'By eye only: "tea" may be 4 to 9 °Bk and is reckoned as 5.7; "coffee" may be' in text
+    assert "Put half in, stir, look again" in text
+    assert "hydrometer" not in text
+    assert "the vat then stands at 13 °Bk" in text
+
+
+@pytest.mark.parametrize(
+    ("weaker", "word"), [("0 Bk", "water"), ("water", "water"), ("4 Bk", "the weaker liquor")]
+)
+def test_to_thin_a_vat_names_what_goes_in(weaker: str, word: str, ask: Ask) -> None:
+    text = ask("strengthen", "60 L", "--from", "20 Bk", "--to", "14 Bk", "--with", weaker)
+    assert f" L of {word}\n" in text
+    assert "stronger liquor" not in text
+
+
 def test_strengthen_in_gallons_and_own_buckets(ask: Ask) -> None:
     text = ask(
         *("strengthen", "15 gal", "--from", "1.008 SG", "--to", "1.014 SG", "--with", "1.035 SG"),
@@ -185,6 +226,7 @@ def test_strengthen_by_refractometer(ask: Ask) -> None:
         ({"--have": "3 kg"}, '--have: "3 kg" is not a volume; write 20 L or 5 gal'),
         ({"--have": "3 buckets"}, '--have: "buckets" is not a known unit; write 20 L or 5 gal'),
         ({"--from": "8"}, '--from: "8" needs a unit; write 12 Bk'),
+        ({"--from": "mud"}, '--from: "mud" cannot be read as a strength; write 12 Bk, 1.012 SG or'),
         ({"--container": "bucket"}, '--container: "bucket" is not a container; write bucket=8kg'),
         ({"--at": "150 C"}, "--at: temperature 150 lies outside -5 to 110"),
         ({"--sheet": "nowhere.toml"}, "nowhere.toml: there is no such file"),
@@ -291,7 +333,12 @@ def test_tree_takes_part_of_trunk_and_age_into_the_strength(ask: Ask) -> None:
     [
         (["oak"], "--diameter: one measure of the trunk is needed"),
         (["oak", "--diameter", "30"], '--diameter: "30" needs a unit; write 30 cm or 12 in'),
-        (["oak", "--diameter", "300 cm"], "TREE, --diameter: diameter in cm of hard maple, oak"),
+        (
+            ["oak", "--diameter", "3 m"],
+            "TREE, --diameter: a trunk 300 cm across is thicker than any that was weighed (hard "
+            "maple, oak, hickory, beech: 2.5 to 73 cm); check the unit",
+        ),
+        (["oak", "--girth", "4 cm"], "TREE, --girth: a trunk 1.27 cm across is thinner than any"),
         (["oak", "--diameter", "30 cm", "--bark", "8 mm"], "--bark: a thickness of bark needs"),
         (["oak", "--diameter", "30 cm", "--part", "root"], '--part: "root" is no part of a trunk'),
         (["oak", "--diameter", "30 cm", "--age", "x"], '--age: "x" cannot be read as a span'),

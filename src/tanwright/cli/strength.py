@@ -21,6 +21,8 @@ LABELS = {
     "brix": "Brix",
     "plato": "Plato",
 }
+HOT_C = 40.0
+"""Above this a reading is rough: the liquor steams and cools while it is read (from memory)."""
 ALSO = {"bx": "brix", "barkometer": "bk", "baume": "be", "baumé": "be", "twaddell": "tw"}
 
 
@@ -235,7 +237,7 @@ def _print(record: dict[str, Any], system: System) -> None:
         f"Tannins {u.rounded(tannin['low'])} to {u.rounded(tannin['high'])} g/L at a purity of "
         f"{share} ({purity['source']})."
     )
-    if record["at_c"] is not None:
+    if record["at_c"] is not None and record["calibrated_at_c"] is not None:
         say(
             f"Corrected from {u.format_temperature(record['at_c'], system)} to the hydrometer's "
             f"{u.format_temperature(record['calibrated_at_c'], system)}."
@@ -244,3 +246,10 @@ def _print(record: dict[str, Any], system: System) -> None:
         say('Not corrected for temperature: add --at "25 C" if the liquor was warm or cold.')
     else:
         say("A sugar refractometer is taken to read a tannin liquor a tenth high (from memory).")
+        if record["at_c"] is not None:
+            say("--at was not used: a drop on the glass soon has the instrument's own temperature.")
+    if record["at_c"] is not None and record["at_c"] > HOT_C:
+        say(
+            f"Liquor of {u.format_temperature(record['at_c'], system)} is too hot to read well: "
+            "let a glassful cool until it is hand-warm or colder, and read it again."
+        )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -33,10 +34,15 @@ def register(app: typer.Typer) -> None:
     @app.command()
     def strengthen(
         volume: Annotated[str, typer.Argument(metavar="VOLUME", help='In the vat: "60 L".')],
-        from_: Annotated[str, typer.Option("--from", help='Strength of the vat: "8 Bk".')],
+        from_: Annotated[str, typer.Option("--from", help='Strength of the vat: "8 Bk" or "tea".')],
         to: Annotated[str, typer.Option("--to", help='Wanted strength: "14 Bk".')],
-        with_: Annotated[str, typer.Option("--with", help='The stronger liquor: "35 Bk".')],
-        have: Annotated[str, typer.Option("--have", help='How much of it there is: "20 L".')],
+        with_: Annotated[
+            str, typer.Option("--with", help='What is put in: "35 Bk", "coffee" or "water".')
+        ],
+        have: Annotated[
+            str | None,
+            typer.Option("--have", help='How much of it there is, "20 L"; else what is needed.'),
+        ] = None,
         room: Annotated[
             str | None, typer.Option("--room", help='What the vat can still take: "5 L".')
         ] = None,
@@ -90,7 +96,7 @@ def _work_out(
     from_: str,
     to: str,
     with_: str,
-    have: str,
+    have: str | None,
     room: str | None,
     at: str | None,
     with_at: str | None,
@@ -100,8 +106,9 @@ def _work_out(
     sheet: Path | None,
 ) -> tuple[dict[str, Any], list[Container]]:
     from tanwright import units as u
-    from tanwright.errors import InputError
+    from tanwright.errors import InputError, UnitError
     from tanwright.planning.containers import read_container, volume_in
+    from tanwright.planning.looks import find_liquor_look, liquor_looks
     from tanwright.planning.strengthen import Liquor, ways
     from tanwright.science import strength
 
@@ -120,8 +127,20 @@ def _work_out(
     if calibrated_at is not None:
         reference_c = _liquid_c(calibrated_at, "--calibrated-at") or reference_c
 
+    looked: list[str] = []
+
     def true_bk(text: str, place: str, temperature_c: float | None) -> float:
-        number, scale = u.strength_reading(text, place=place)
+        if text.strip().lower() == "water":
+            return 0.0
+        look = find_liquor_look(text)
+        if look is not None:
+            looked.append(_rough(look))
+            return look_middle_bk(look)
+        try:
+            number, scale = u.strength_reading(text, place=place)
+        except UnitError as error:
+            remedy = f"{error.remedy}, or a look: {', '.join(liquor_looks())}"
+            raise UnitError(error.what, place=place, remedy=remedy) from None
         with placed(place):
             if refractometer and scale in ("brix", "plato"):
                 return float(strength.bk_from_sg(strength.refractometer_to_sg(number)))
@@ -133,7 +152,8 @@ def _work_out(
     vat_c = _liquid_c(at, "--at")
     stock_c = vat_c if with_at is None else _liquid_c(with_at, "--with-at")
     vat = Liquor(volume_in(volume, containers, place="VOLUME"), true_bk(from_, "--from", vat_c))
-    stock = Liquor(volume_in(have, containers, place="--have"), true_bk(with_, "--with", stock_c))
+    stock_l = math.inf if have is None else volume_in(have, containers, place="--have")
+    stock = Liquor(stock_l, true_bk(with_, "--with", stock_c))
     for liquor, place, text in ((vat, "VOLUME", volume), (stock, "--have", have)):
         if liquor.volume_l <= 0.0:
             raise InputError(
@@ -143,7 +163,7 @@ def _work_out(
     room_l = None if room is None else volume_in(room, containers, place="--room")
     with placed("--to"):
         found = ways(vat, to_bk, stock, room_l=room_l)
-    scale = u.strength_reading(to)[1]
+    scale = "bk" if find_liquor_look(to) else u.strength_reading(to)[1]
     optical = refractometer and scale in ("brix", "plato")
     return {
         "vat": {"litres": vat.volume_l, "strength_bk": vat.strength_bk, "read_at_c": vat_c},
@@ -152,8 +172,35 @@ def _work_out(
         "hydrometer_calibrated_at_c": reference_c,
         "scale": scale,
         "ways": [_way(way, scale, optical, vat_c, reference_c) for way in found],
-        "notes": _notes(vat_c, stock_c, optical, any(way.out_l > 0.0 for way in found)),
+        "notes": [
+            *_by_eye(looked),
+            *_notes(vat_c, stock_c, optical, any(way.out_l > 0.0 for way in found), bool(looked)),
+        ],
     }, containers
+
+
+def look_middle_bk(look: str) -> float:
+    """The middle of a look of the liquor, °Bk."""
+    from tanwright.science.belief.kinds import LOOKS
+
+    return float(f"{math.exp(LOOKS.datum(LOOKS.number(look))[0]):.2g}")
+
+
+def _rough(look: str) -> str:
+    from tanwright.science.belief.kinds import LOOKS
+
+    cuts, number = LOOKS.cuts_bk, int(LOOKS.number(look))
+    low = f"{cuts[number - 1]:.0f}" if number else "0"
+    high = f"{cuts[number]:.0f}" if number < len(cuts) else ""
+    spread = f"{low} to {high} °Bk" if high else f"{low} °Bk or more"
+    return f'"{look}" may be {spread} and is reckoned as {look_middle_bk(look):.2g}'
+
+
+def _by_eye(looked: list[str]) -> list[str]:
+    if not looked:
+        return []
+    told = "; ".join(dict.fromkeys(looked))
+    return [f"By eye only: {told}. Put half in, stir, look again, then the rest."]
 
 
 def _liquid_c(text: str | None, place: str) -> float | None:
@@ -192,16 +239,25 @@ def _way(
     }
 
 
-def _notes(vat_c: float | None, stock_c: float | None, optical: bool, takes_out: bool) -> list[str]:
+def _notes(
+    vat_c: float | None, stock_c: float | None, optical: bool, takes_out: bool, by_eye: bool
+) -> list[str]:
     notes = [KEEP] if takes_out else []
     if optical:
         notes.append("A sugar refractometer is taken to read a tannin liquor a tenth high.")
-    elif vat_c is None or stock_c is None:
+    elif not by_eye and (vat_c is None or stock_c is None):
         notes.append(
             "Strengths were taken as they stand: give --at (and --with-at for a warm cook) to "
             "correct them. A hydrometer made for 60 F (15.6 °C) reads about 2 °Bk low at 25 °C."
         )
     return [*notes, NON_TANS]
+
+
+def _what_goes_in(record: dict[str, Any]) -> str:
+    if record["stock"]["strength_bk"] <= 0.0:
+        return "water"
+    stronger = record["stock"]["strength_bk"] > record["vat"]["strength_bk"]
+    return "the stronger liquor" if stronger else "the weaker liquor"
 
 
 def _print(record: dict[str, Any], containers: list[Container], system: System) -> None:
@@ -225,8 +281,10 @@ def _print(record: dict[str, Any], containers: list[Container], system: System) 
         say(WAYS[way["way"]])
         out = f"take out {litres(way['take_out_l'])}, then " if way["take_out_l"] > 0.0 else ""
         reached = figure(way["reaches"])
-        say(f"  {out}put in {litres(way['put_in_l'])} of the stronger liquor")
-        if way["stock_is_enough"]:
+        say(f"  {out}put in {litres(way['put_in_l'])} of {_what_goes_in(record)}")
+        if way["stock_is_enough"] and math.isinf(way["stock_left_l"]):
+            say(f"  the vat then stands at {reached}")
+        elif way["stock_is_enough"]:
             say(f"  the vat then stands at {reached}; {litres(way['stock_left_l'])} are left over")
         else:
             say(f"  that is all there is: the vat reaches {reached} and not more")

@@ -7,6 +7,7 @@ how far the stock brings the vat.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -66,6 +67,9 @@ def ways(
     room_l:
         Litres that the vat could still take; ``None`` when nobody said, 0 when it is full.
 
+    A stock of infinite volume asks how much is needed; ways that no amount can finish are then
+    left out.
+
     Raises
     ------
     InputError
@@ -81,9 +85,12 @@ def ways(
         top_up_l = float(
             mixing.litres_to_top_up(vat.volume_l, vat.strength_bk, to_bk, stock.strength_bk)
         )
-    if room_l is None or room_l >= top_up_l:
+    endless = math.isinf(top_up_l) and math.isinf(stock.volume_l)
+    if endless and room_l is None:
+        return (swap,)
+    if not endless and (room_l is None or room_l >= top_up_l):
         return (swap, _with_room("top-up", vat, to_bk, stock, top_up_l))
-    return (swap, _with_room("top-up-and-swap", vat, to_bk, stock, room_l))
+    return (swap, _with_room("top-up-and-swap", vat, to_bk, stock, room_l or 0.0))
 
 
 def _possible(from_bk: float, to_bk: float, with_bk: float) -> None:
@@ -115,7 +122,7 @@ def _with_room(name: str, vat: Liquor, to_bk: float, stock: Liquor, room_l: floa
     if not enough:
         in_l = stock.volume_l
         out_l = max(0.0, in_l - room_l)
-    left_l = vat.volume_l - out_l
+    left_l = max(vat.volume_l - out_l, 0.0)
     reaches = float(
         mixing.mixed_strength(
             np.array([left_l, in_l]), np.array([vat.strength_bk, stock.strength_bk])

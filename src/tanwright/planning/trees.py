@@ -21,6 +21,7 @@ from tanwright.reference.materials import Material
 from tanwright.reference.sources import Source, source
 from tanwright.science import bark_yield, demand, extraction
 from tanwright.science.belief.unknowns import Floats, Unknown
+from tanwright.units import rounded
 
 Picks = NDArray[np.int64]
 """Which species each draw has."""
@@ -186,6 +187,7 @@ def _oven_dry_kg(
 ) -> tuple[Floats, list[Factor], list[str]]:
     """Oven-dry bark that comes off, kg, with its factors and sources."""
     if trunk.length_m is None:
+        _measured_size(trunk.diameter_cm, group)
         stem = float(bark_yield.stem_bark_kg(trunk.diameter_cm, group))
         scatter = float(np.hypot(group.log_sd, RATIO_LOG_SD))
         size = stem * np.exp(scatter * rng.standard_normal(DRAWS))
@@ -213,6 +215,19 @@ def _oven_dry_kg(
         ("peeled", label, peeled),
     ]
     return np.asarray(size * peeled), factors, sources
+
+
+def _measured_size(diameter_cm: float, group: bark_yield.TreeGroup) -> None:
+    """Raises InputError for a trunk thinner or thicker than those behind the equation."""
+    low, high = bark_yield.SMALLEST_DBH_CM, group.largest_dbh_cm
+    if low <= diameter_cm <= high:
+        return
+    than = "thicker" if diameter_cm > high else "thinner"
+    raise InputError(
+        f"a trunk {rounded(diameter_cm, 3)} cm across is {than} than any that was weighed "
+        f"({group.name}: {low:g} to {high:g} cm)",
+        remedy='check the unit; for one that is truly so, give the piece you peel, --length "2 m"',
+    )
 
 
 def _mixed(unknowns: list[Unknown], which: Picks, rng: np.random.Generator) -> Floats:
