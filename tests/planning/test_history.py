@@ -16,8 +16,8 @@ from tanwright.planning.history import (
     History,
     read_history,
     resumed,
-    strength_bk_of,
 )
+from tanwright.planning.observing import strength_bk_of
 from tanwright.planning.readings import Strength
 from tanwright.planning.readings_reader import parse_readings
 from tanwright.planning.setting import FILM, settle

@@ -12,7 +12,8 @@ from tanwright.planning.answering import Extras, answer
 from tanwright.planning.answers import Answer, Mark, ReadingCheck
 from tanwright.planning.changes import changes_of
 from tanwright.planning.course import schedule_of
-from tanwright.planning.history import History, Observed, read_history, resumed
+from tanwright.planning.history import History, read_history, resumed
+from tanwright.planning.observing import Observed
 from tanwright.planning.outcome import Course, run_course
 from tanwright.planning.plan import MEMBERS, guess_days, plan_course, run_to_end, stock_kg
 from tanwright.planning.policy import COARSE, VatState, live_bk, plan_cooks
