@@ -124,6 +124,10 @@ def _expected_sd(
     truth = _spread_over(candidate.predicted, min(simulated, members), rng)
     observed = candidate.noise.draw(candidate.predicted[truth], rng)
     centred = values - values.mean(axis=0)
+    _, twin = np.unique(
+        np.column_stack([candidate.predicted, values]), axis=0, return_inverse=True
+    )
+    twin = twin.reshape(-1)
     moments = np.concatenate([np.ones((members, 1)), centred, centred**2], axis=1)
     total = np.zeros(values.shape[1])
     for start in range(0, truth.size, 100):
@@ -131,7 +135,8 @@ def _expected_sd(
         weights = candidate.noise.density(
             observed[start : start + 100, None], candidate.predicted[None, :]
         )
-        weights[np.arange(rows.size), rows] = 0.0
+        # Neither the true world nor its resampled twins may vouch for the reading.
+        weights[twin[rows][:, None] == twin[None, :]] = 0.0
         sums = weights @ moments
         norm = sums[:, :1]
         mean, square = np.split(sums[:, 1:] / norm, 2, axis=1)

@@ -327,7 +327,8 @@ class _Update:
         """Smooth, resample, and refuse if too few worlds carry the answer."""
         weights, shape = smoothed(log_weights)
         worth = effective(weights)
-        chosen = resample(weights, self.members, self.rng)
+        # Shuffled, so that the first few worlds are as good a sample as any.
+        chosen = self.rng.permutation(resample(weights, self.members, self.rng))
         posterior = Posterior(
             np.ascontiguousarray(self.draws.z[chosen, : self.size]),
             self.draws.predictions[chosen],
