@@ -247,18 +247,27 @@ def _drawn_share(
 
 
 def _need_g_per_kg_skin(aim: leathers.Leather, rng: np.random.Generator) -> Floats:
-    """Tannin that 1 kg of green skin needs in its liquors, g."""
-    green = animals.stage("green")
-    hide_kg = rng.uniform(green.hide_share_low, green.hide_share_high, DRAWS)
+    """Tannin that 1 kg of green skin needs in its liquors, g, for a skin of any animal.
+
+    Hide substance as in a plan: the pelt that a green skin leaves, and the hide substance in it.
+    """
+    beasts = animals.animals()
+    which = rng.integers(len(beasts), size=DRAWS)
+    low = np.array([animal.skin_share[0] for animal in beasts])[which]
+    high = np.array([animal.skin_share[1] for animal in beasts])[which]
+    pelt_kg = rng.uniform(low, high)
+    share = parameters.parameter("hide_substance_share").value(rng.standard_normal(DRAWS))
+    hide_kg = pelt_kg * share
     degree = rng.uniform(aim.degree_low, aim.degree_high, DRAWS)
     capacity = parameters.parameter("binding_capacity").value(rng.standard_normal(DRAWS))
     half = parameters.parameter("half_saturation").value(rng.standard_normal(DRAWS))
     reached = np.minimum(degree, 90.0 * capacity)
     end = demand.end_tannin_g_per_l(reached, capacity, half)
-    pelt_kg = hide_kg / parameters.parameter("hide_substance_share").median
     liquor = LIQUOR_L_PER_KG_PELT * pelt_kg
     spoiled = rng.uniform(*SPOILED, DRAWS)
-    return demand.tannin_need_g(hide_kg, reached, end, liquor, 0.6 * pelt_kg, spoiled)
+    pores = parameters.parameter("pore_share").median
+    density = parameters.parameter("pelt_density").median
+    return demand.tannin_need_g(hide_kg, reached, end, liquor, pores * pelt_kg / density, spoiled)
 
 
 def _causes(factors: list[Factor]) -> tuple[Cause, ...]:
