@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from tanwright.planning.answers import Cause, MeasureOption, Worth
@@ -14,6 +16,9 @@ from tanwright.science.belief.causes import shares_of_variance
 from tanwright.science.belief.measure_next import Candidate, expected_narrowing
 from tanwright.science.belief.noise import AmountNoise
 from tanwright.science.belief.unknowns import Floats
+
+COARSE_LITRE = replace(kinds.LITRE_WEIGHT, sd_at_zero=6.0)
+"""A litre on a kitchen scale of unknown fineness: twice the error of a fine one (from memory)."""
 
 THICKNESS = AmountNoise("thickness", "mm", sd=0.07)
 """A calliper or a stack of paper on a wet fold (from memory)."""
@@ -82,10 +87,13 @@ def candidates(
             )
         )
     else:
+        fine = setting.sheet.tools.litre_scale
+        noise = kinds.LITRE_WEIGHT if fine else COARSE_LITRE
+        how = "fill a measured litre to the mark on a kitchen scale"
         found.append(
             (
-                Candidate(f"weight of a litre of {where}", kinds.LITRE_WEIGHT.alone(), strength),
-                "fill a measured litre to the mark on a kitchen scale that shows single grams",
+                Candidate(f"weight of a litre of {where}", noise.alone(), strength),
+                how if fine else f"{how}; one that shows single grams tells far more",
             )
         )
         found.append(
