@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tanwright.planning.course import Cook, spells_of
+from tanwright.planning.course import USUAL_COOK_L_PER_KG, Cook, spells_of
 from tanwright.planning.policy import (
     FIRST_SHARE,
     POT_FILL,
@@ -18,11 +18,13 @@ from tanwright.planning.policy import (
     liquor_to_spare_l,
     live_bk,
     plan_cooks,
+    pot_counts,
     pot_kg,
     rungs_bk,
 )
 from tanwright.planning.setting import Setting
-from tanwright.planning.worlds import Worlds, middle_world
+from tanwright.planning.worlds import WATER_L_PER_KG, WATERS, Worlds, middle_world
+from tanwright.reference import parameters
 from tests.planning.tannages import drawn
 
 
@@ -146,3 +148,22 @@ def test_thin_skins_are_looked_at_daily_and_thick_ones_weekly() -> None:
     assert beat(skin_thickness="0.5 mm") == 1.0
     assert beat(skin_thickness="7 mm") == 7.0
     assert beat(skin_hair="on") >= beat()
+
+
+def test_a_pot_may_be_a_tenth_over() -> None:
+    """2.3 kg is one pot of 2.1 kg and not two."""
+    masses = np.array([0.0, 0.3, 2.1, 2.3, 2.4, 4.4])
+    assert pot_counts(masses, 2.1).tolist() == [0.0, 1.0, 1.0, 1.0, 2.0, 2.0]
+
+
+def test_the_two_waters_of_a_pot_fit_it_and_give_the_liquor_that_is_reckoned_with() -> None:
+    setting, _, worlds = drawn(5)
+    kg = pot_kg(setting, 0)
+    held = parameters.parameter("liquor_held").median
+    assert kg * (WATER_L_PER_KG + 1.0) <= setting.pot_l
+    assert pytest.approx(WATERS * WATER_L_PER_KG - held) == USUAL_COOK_L_PER_KG
+    share = worlds.drawn_g_per_kg / worlds.contained_g_per_kg
+    assert np.all((share > 0.4) & (share < 0.95))
+    _, _, cooks = cooks_of([20.0], vat_volume="40 L")
+    for cook in cooks[1:]:
+        assert cook.litres == pytest.approx(USUAL_COOK_L_PER_KG * cook.kg[0], rel=0.02)

@@ -26,7 +26,7 @@ from tanwright.planning.answers import (
 )
 from tanwright.planning.course import Cook
 from tanwright.planning.outcome import Course, Outcome, fronts
-from tanwright.planning.policy import pot_kg
+from tanwright.planning.policy import pot_counts, pot_kg
 from tanwright.planning.setting import Setting
 from tanwright.planning.steps import described, look_days, missing_kg, on, range_of, steps_of
 from tanwright.planning.worlds import Worlds
@@ -218,7 +218,7 @@ def _needs(
                 need_kg=range_of(amounts.need_kg[:, j]),
                 have_kg=lot.lot.have_kg,
                 tannin_pct=range_of(100.0 * lot.air_dry_part * worlds.tannin_share[:, j]),
-                cooks=range_of(np.ceil(amounts.need_kg[:, j] / one)),
+                cooks=range_of(pot_counts(amounts.need_kg[:, j], one)),
                 pot_kg=one,
                 tans_skin_kg=tans,
                 causes=own,

@@ -21,7 +21,8 @@ RETURNED = 0.95
 drained bark with the last water (from memory)."""
 
 USUAL_COOK_L_PER_KG = 6.0
-"""Liquor that two waters of a usual cook give per kg of material (5 L on, 2 L held, then 3 L)."""
+"""Liquor that a usual cook gives per kg of dry material: two waters of 4 L, of which the pressed
+bark keeps 2 L."""
 
 
 @dataclass(frozen=True)

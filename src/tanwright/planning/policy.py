@@ -14,9 +14,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from tanwright.planning.course import Cook, Spell, liquor_of, strength_bk
+from tanwright.planning.course import (
+    USUAL_COOK_L_PER_KG,
+    Cook,
+    Spell,
+    liquor_of,
+    strength_bk,
+)
 from tanwright.planning.setting import Setting
-from tanwright.planning.worlds import FIRST_WATER_L_PER_KG, Worlds
+from tanwright.planning.worlds import WATER_L_PER_KG, Worlds
 from tanwright.science.belief.unknowns import Floats
 from tanwright.science.uptake import model
 from tanwright.science.uptake.result import SlabState
@@ -32,6 +38,8 @@ ENOUGH_READING = 0.92
 FIRST_SHARE = 0.45
 """At most this share of the stock goes into the first liquor, so that the start is weak."""
 POT_FILL = 0.85
+OVERFULL = 0.1
+"""Of a pot: so much more still goes in (from memory)."""
 COVERED_L_PER_KG = 2.5
 """Liquor that stays with each kg of pelt while the rest is out in the pots (from memory)."""
 MOST_KEPT = 0.6
@@ -50,11 +58,19 @@ class VatState:
 
 
 def pot_kg(setting: Setting, column: int) -> float:
-    """Material, kg as it lies, that one cook of the pot takes with 5 L of liquor to the kg dry."""
-    lot = setting.lots[column]
-    wet = lot.moisture.median
-    air_dry = setting.pot_l * POT_FILL / (FIRST_WATER_L_PER_KG + 1.0)
-    return air_dry * (1.0 - 0.13) / (1.0 - wet)
+    """Material, kg as it lies, that one cook of the pot takes with 4 L on each kg of it dry."""
+    return pot_air_dry_kg(setting) / setting.lots[column].air_dry_part
+
+
+def pot_air_dry_kg(setting: Setting) -> float:
+    """Air-dry material that one cook of the pot takes; a kg of it fills about 1 L."""
+    return setting.pot_l * POT_FILL / (WATER_L_PER_KG + 1.0)
+
+
+def pot_counts(kg: Floats, one_kg: float) -> Floats:
+    """Pots of ``one_kg`` that each of the masses ``kg`` takes; a pot may be a tenth over."""
+    mass = np.asarray(kg, dtype=float)
+    return np.where(mass > 0.0, np.maximum(np.ceil(mass / one_kg - OVERFULL - 1e-6), 1.0), 0.0)
 
 
 def liquor_to_spare_l(setting: Setting) -> float:
@@ -139,7 +155,8 @@ def plan_cooks(
                 kg = min(left, largest)
             worth_it = kg >= least and aim - now >= BARELY * aim
             if worth_it or kg >= left - 1e-9:
-                litres = min(spare_l, max(setting.pot_l * POT_FILL, 1.0) * _pots(kg, one))
+                drawn_l = USUAL_COOK_L_PER_KG * pot_air_dry_kg(setting) * kg / one
+                litres = min(spare_l, max(drawn_l, 1.0))
                 cook = Cook(state.day, tuple(kg * mix), litres)
                 state = _stir_in(world, state, cook, vat)
                 reads = float(strength_bk(world, state.tannin_g_per_l, state.nontan_g_per_l)[0])
@@ -158,10 +175,6 @@ def plan_cooks(
 def _one_pot(setting: Setting, mix: Floats) -> float:
     """One pot of the blend ``mix`` (j,), kg as it lies."""
     return max(float(sum(pot_kg(setting, j) * share for j, share in enumerate(mix))), 1e-3)
-
-
-def _pots(kg: float, one: float) -> float:
-    return max(1.0, math.ceil(kg / one - 1e-6))
 
 
 def _stir_in(world: Worlds, state: VatState, cook: Cook, vat: float) -> VatState:

@@ -17,7 +17,8 @@ from tanwright.science.uptake.parameters import UptakeParameters
 WATERS = 2
 WETTEST = 0.93
 """Fresh leaf and fruit hold no more water (from memory); a draw of the far tail is held to it."""
-FIRST_WATER_L_PER_KG = 5.0
+WATER_L_PER_KG = 4.0
+"""Each of the two waters of a cook, per kg of air-dry material (common practice: 4 to 8)."""
 
 
 @dataclass(frozen=True)
@@ -204,7 +205,7 @@ def _supply(
             tannin[:, j],
             moisture,
             purity[:, j],
-            FIRST_WATER_L_PER_KG,
+            WATER_L_PER_KG,
             WATERS,
             cook_c(lot),
             3.0,
