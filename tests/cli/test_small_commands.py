@@ -287,11 +287,40 @@ def test_materials_shows_an_unknown_bark_as_a_wide_range(ask: Ask) -> None:
         (["quercus", "robr"], 'no material fits "quercus robr"; did you mean quercus-robur-bark'),
         (["--part", "leafs"], '--part: "leafs" is not known; use one of bark'),
         (["--class", "x"], '--class: "x" is not known; use one of condensed'),
-        (["--region", "Atlantis"], "no material fits; ask for less at once"),
+        (
+            ["--region", "Lapland"],
+            '--region: no region is called "Lapland"; use one of Europe, Africa, Asia-Temperate',
+        ),
+        (["--region", "Pacific", "--part", "cup"], "no material fits; ask for less at once"),
+        (
+            ["white", "willow"],
+            'no material fits "white willow"; did you mean salix-fragilis-bark, salix-caprea-bark, '
+            "salix-viminalis-bark",
+        ),
     ],
 )
 def test_materials_refuses_in_one_line(arguments: list[str], message: str, refused: Ask) -> None:
     assert refused("materials", *arguments).startswith(message)
+
+
+def test_the_list_of_materials_breaks_no_word_on_a_narrow_terminal(
+    ask: Ask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    text = ask("materials")
+    rows = [line.split() for line in text.splitlines() if "-" in line.split(" ")[0]]
+    assert len(rows) > 100
+    records = {"industrial", "traditional", "tried", "content-only", "avoid"}
+    assert {row[-1] for row in rows} == records
+    assert max(map(len, text.splitlines())) <= 80
+    assert "printed %" not in text
+    assert "printed %" in ask("materials", "oak", "--region", "Middle Europe")
+
+
+def test_a_plant_to_leave_alone_says_why(ask: Ask) -> None:
+    text = ask("materials", "coriaria")
+    assert "Leave coriaria-arborea-bark alone: POISONOUS (tutin), and it taints honey" in text
+    assert "alone" not in ask("materials", "alder")
 
 
 def test_tree_tells_bark_tannin_and_skin(ask: Ask) -> None:

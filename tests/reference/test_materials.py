@@ -11,6 +11,7 @@ from tanwright.reference.materials import (
     material,
     materials,
     near_matches,
+    regions,
     search,
 )
 
@@ -70,6 +71,17 @@ def test_a_slip_gets_near_matches(text: str, near: str) -> None:
         find(text)
     assert near in caught.value.remedy
     assert near in near_matches(text)
+
+
+@pytest.mark.parametrize("text", ["white willow", "Salix alba", "weeping willow bark"])
+def test_an_unlisted_plant_gets_its_kin_and_nothing_else(text: str) -> None:
+    assert {material(id).genus for id in near_matches(text)[:3]} == {"Salix"}
+    assert "abies-alba-bark" not in near_matches(text)
+
+
+def test_every_region_of_the_table_can_be_asked_for() -> None:
+    assert {name for item in materials() for name in item.regions} <= set(regions())
+    assert all(search(region=name) for name in ("Europe", "Malesia"))
 
 
 def test_one_word_that_fits_by_chance_is_not_taken() -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tanwright.cli.options import Json
+from tanwright.cli.place import placed
 
 if TYPE_CHECKING:
     from tanwright.planning.answers import Range
@@ -72,6 +73,9 @@ def register(app: typer.Typer) -> None:
         _one_of(part, "--part", _allowed("part"))
         _one_of(tannin_class, "--class", _allowed("tannin_class"))
         _one_of(track_record, "--track-record", _allowed("track_record"))
+        if region is not None:
+            with placed("--region"):
+                plants.check_region(region)
         found = plants.listed(
             " ".join(given),
             part=part,
@@ -111,23 +115,31 @@ def _one_of(value: str | None, place: str, allowed: tuple[str, ...]) -> None:
 
 
 def _list(found: tuple[Listed, ...]) -> None:
-    from tanwright.cli.output import say, table
+    from tanwright.cli.output import fits, say, table
 
+    columns: list[tuple[str, list[str]]] = [
+        ("id", [item.id for item in found]),
+        ("tannin %", [_spread(item.tannin_pct) for item in found]),
+        ("printed %", [item.published or "-" for item in found]),
+        ("class", [item.tannin_class for item in found]),
+        ("record", [item.track_record for item in found]),
+    ]
+    # What stands in "show" too gives way where the terminal is narrow.
+    for least in ("printed %", "class", "record"):
+        if fits([[head, *cells] for head, cells in columns]):
+            break
+        columns = [column for column in columns if column[0] != least]
+    heads = [head for head, _ in columns]
+    narrow = not fits([[head, *cells] for head, cells in columns])
     table(
-        ("id", "tannin %", "printed %", "class", "record"),
-        (
-            (
-                item.id,
-                _spread(item.tannin_pct),
-                item.published or "-",
-                item.tannin_class,
-                item.track_record,
-            )
-            for item in found
-        ),
-        whole=(0,),
+        heads,
+        zip(*(cells for _, cells in columns), strict=True),
+        whole=(0,) if narrow else range(len(heads)),
     )
     say()
+    for item in found:
+        if item.why_avoid:
+            say(f"Leave {item.id} alone: {item.why_avoid}.")
     say(
         "Tannin: where one lot lies in nine cases of ten, % of the air-dry material. Evidence: "
         f"tanwright materials show {found[0].id}"

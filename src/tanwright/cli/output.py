@@ -53,6 +53,11 @@ def say(text: str = "") -> None:
     console().print(text)
 
 
+def fits(columns: Iterable[Sequence[str]]) -> bool:
+    """Whether a :func:`table` of these columns, heads included, stands unbroken on the console."""
+    return sum(max(map(len, cells)) + 2 for cells in columns) <= console().width
+
+
 def table(
     head: Sequence[str],
     rows: Iterable[Sequence[str]],

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tanwright.errors import UnknownMaterialError
+from tanwright.errors import InputError, UnknownMaterialError
 from tanwright.planning.answers import Range
 from tanwright.reference import materials, priors
 from tanwright.reference.cautions import Caution, cautions_for
@@ -32,6 +32,8 @@ class Listed:
     """Where one lot's tannin lies: 5th, 50th and 95th percentile of the prior."""
     published: str
     """Lowest to highest published figure, empty when there is none."""
+    why_avoid: str
+    """Why it should be left alone, empty for what may be gathered."""
 
 
 @dataclass(frozen=True)
@@ -104,6 +106,15 @@ def describe(text: str) -> Described:
     )
 
 
+def check_region(region: str) -> None:
+    """Raises InputError that lists the regions when ``region`` is no name or part of one."""
+    wanted = region.strip().lower()
+    if not wanted or not any(wanted in name.lower() for name in materials.regions()):
+        raise InputError(
+            f'no region is called "{region}"', remedy=f"use one of {', '.join(materials.regions())}"
+        )
+
+
 def _listed(item: Material) -> Listed:
     low, high = item.published_range_pct
     figures = {low, high} - {None}
@@ -115,6 +126,7 @@ def _listed(item: Material) -> Listed:
         track_record=item.track_record,
         tannin_pct=_per_cent(priors.tannin_prior(item.id).unknown),
         published=" to ".join(f"{value:g}" for value in sorted(v for v in figures if v)),
+        why_avoid="" if item.may_be_suggested else item.cautions,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -15,6 +16,7 @@ PARTS = (
     "bark", "leaf", "twig-leaf", "whole-herb", "root", "rhizome", "root-bark", "wood", "fruit",
     "pod", "fruit-hull", "nut", "cup", "gall", "exudate",
 )  # fmt: skip
+_PART_WORDS = frozenset(word for part in PARTS for word in part.split("-")) | {"leaves"}
 _TRACK_ORDER = ("industrial", "traditional", "tried", "content-only", "avoid")
 _CONTINENTS = {
     "europe": ("Northern Europe", "Middle Europe", "Southwestern Europe", "Southeastern Europe",
@@ -222,13 +224,42 @@ def observations() -> tuple[Observation, ...]:
 
 
 def near_matches(text: str, count: int = 4) -> tuple[str, ...]:
-    """Ids whose id, scientific name, synonym or common name is nearest to ``text``."""
+    """Ids nearest to ``text``: slips of a name first, then the same kind of plant ("white willow"
+    gives the willows, "Salix nigra" the other Salix), then names that only look alike."""
+    slips = _look_alikes(text, count, 0.85)
+    return slips or tuple(item.id for item in _kin(text))[:count] or _look_alikes(text, count, 0.7)
+
+
+def _look_alikes(text: str, count: int, cutoff: float) -> tuple[str, ...]:
     names = _names_to_ids()
     found: dict[str, None] = {}
-    for name in difflib.get_close_matches(_plain(text), list(names), n=3 * count, cutoff=0.7):
+    for name in difflib.get_close_matches(_plain(text), list(names), n=3 * count, cutoff=cutoff):
         for id in names[name]:
             found.setdefault(id)
     return tuple(found)[:count]
+
+
+def _kin(text: str) -> list[Material]:
+    """Materials of the genus that ``text`` begins with, or of the noun that it ends with."""
+    words = [word for word in _plain(text).replace("-", " ").split() if word not in _PART_WORDS]
+    if not words:
+        return []
+    genus = [item for item in materials() if item.genus.lower() == words[0]]
+    same = genus or [
+        item
+        for item in materials()
+        if any(_plain(name).split()[-1] == words[-1] for name in item.common_names)
+    ]
+    proved = [item for item in same if item.may_be_suggested]
+    of_genus = Counter(item.genus for item in proved)
+    order = _TRACK_ORDER.index
+    return sorted(proved, key=lambda it: (-of_genus[it.genus], order(it.track_record), it.id))
+
+
+def regions() -> tuple[str, ...]:
+    """Every region that :func:`search` takes, the continents first (WGSRPD levels 1 and 2)."""
+    inner = {name for names in _CONTINENTS.values() for name in names}
+    return (*(name.title() for name in _CONTINENTS), *sorted(inner))
 
 
 def _several(text: str, fits: Iterable[Material]) -> UnknownMaterialError:
