@@ -10,12 +10,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from benchmarks.skill.audit import agreement, exact_sample
 from benchmarks.skill.tannages import SHEETS, Case, make_case
 from tanwright.planning.amounts import work_out
 from tanwright.planning.forecast import forward_of
 from tanwright.planning.outcome import run_course
 from tanwright.planning.worlds import make_worlds
-from tanwright.science.belief.audit import agreement, exact_sample
 from tanwright.science.belief.unknowns import Floats, draw
 from tanwright.science.belief.updating import update
 

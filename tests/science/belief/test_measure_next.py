@@ -7,7 +7,7 @@ import time
 import numpy as np
 import pytest
 
-from tanwright.science.belief.audit import narrowing_cases
+from benchmarks.skill.audit import narrowing_cases
 from tanwright.science.belief.kinds import CUT, HYDROMETER, LOOKS
 from tanwright.science.belief.measure_next import Candidate, expected_narrowing
 from tanwright.science.belief.noise import AmountNoise

@@ -11,21 +11,13 @@ Method, accuracy and limits: docs/method/measure-next.md.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from tanwright.science.belief.evidence import Reading
 from tanwright.science.belief.noise import Noise
-from tanwright.science.belief.summary import spread
 from tanwright.science.belief.unknowns import Floats
-from tanwright.science.belief.updating import (
-    DegenerateEnsembleError,
-    Effort,
-    Forward,
-    update,
-)
 
 
 @dataclass(frozen=True)
@@ -121,12 +113,10 @@ def _expected_sd(
 ) -> Floats:
     """Mean sd of the targets (members, k) after the candidate, shape (k,)."""
     members = values.shape[0]
-    truth = _spread_over(candidate.predicted, min(simulated, members), rng)
+    truth = spread_over(candidate.predicted, min(simulated, members), rng)
     observed = candidate.noise.draw(candidate.predicted[truth], rng)
     centred = values - values.mean(axis=0)
-    _, twin = np.unique(
-        np.column_stack([candidate.predicted, values]), axis=0, return_inverse=True
-    )
+    _, twin = np.unique(np.column_stack([candidate.predicted, values]), axis=0, return_inverse=True)
     twin = twin.reshape(-1)
     moments = np.concatenate([np.ones((members, 1)), centred, centred**2], axis=1)
     total = np.zeros(values.shape[1])
@@ -146,60 +136,10 @@ def _expected_sd(
     return total / truth.size
 
 
-def _spread_over(
+def spread_over(
     predicted: Floats, count: int, rng: np.random.Generator
 ) -> np.ndarray[tuple[int, ...], np.dtype[np.intp]]:
     """Worlds spread evenly over the ordered predictions, so that few of them serve, (count,)."""
     order = np.argsort(predicted + 1e-12 * rng.standard_normal(predicted.size))
     places = (np.arange(count) + rng.random(count)) / count * predicted.size
     return np.asarray(order[np.minimum(places.astype(np.intp), predicted.size - 1)])
-
-
-def expected_narrowing_bruteforce(
-    z_prior: Floats,
-    forward: Forward,
-    readings: Sequence[Reading],
-    candidates: Sequence[Reading],
-    candidate_forward: Forward,
-    target: Callable[[Floats], Floats],
-    rng: np.random.Generator,
-    *,
-    simulated: int = 20,
-    effort: Effort | None = None,
-) -> Floats:
-    """The slow answer: a full update for every simulated reading, shape (candidates,).
-
-    ``candidates`` are readings whose observed value is not looked at; ``candidate_forward`` gives
-    their predictions (n, candidates). ``target`` maps z (n, d) to values (n,), which must be
-    finite. A simulated reading whose update is refused counts with its partial estimate. The
-    updates of different candidates share their random numbers, so that they can be compared.
-    """
-    seeds = rng.integers(2**32, size=simulated)
-    first = [
-        update(z_prior, forward, readings, np.random.default_rng(seed), effort=effort).z
-        for seed in seeds[:8]
-    ]
-    before = float(np.mean([spread(target(z)) for z in first]))
-    expected = candidate_forward(first[0])
-    result = np.zeros(len(candidates))
-    for column, candidate in enumerate(candidates):
-        truth = _spread_over(expected[:, column], simulated, rng)
-        noise = candidate.noise.alone()
-        observed = noise.draw(expected[truth, column], rng)
-
-        def both(z: Floats, column: int = column) -> Floats:
-            return np.column_stack([forward(z), candidate_forward(z)[:, column]])
-
-        after = []
-        for seed, y in zip(seeds, observed, strict=True):
-            taken = [*readings, Reading(noise, float(y), label=candidate.label)]
-            same = np.random.default_rng(seed)
-            try:
-                z = update(z_prior, both, taken, same, effort=effort).z
-            except DegenerateEnsembleError as error:
-                if error.partial is None:
-                    raise
-                z = error.partial.z
-            after.append(spread(target(z)))
-        result[column] = 1.0 - float(np.mean(after)) / before if before > 0.0 else 0.0
-    return result

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tanwright.science.belief.audit import agreement, coverage, exact_sample
+from benchmarks.skill.audit import agreement, coverage, exact_sample
 from tanwright.science.belief.evidence import Evidence, Reading
 from tanwright.science.belief.noise import AmountNoise
 from tanwright.science.belief.smoother import smooth

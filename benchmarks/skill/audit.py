@@ -13,11 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from tanwright.science.belief.evidence import Evidence, Reading, draw_readings
-from tanwright.science.belief.measure_next import (
-    Candidate,
-    expected_narrowing,
-    expected_narrowing_bruteforce,
-)
+from tanwright.science.belief.measure_next import Candidate, expected_narrowing, spread_over
+from tanwright.science.belief.summary import spread
 from tanwright.science.belief.unknowns import Floats
 from tanwright.science.belief.updating import DegenerateEnsembleError, Effort, Forward, update
 
@@ -149,6 +146,56 @@ def agreement(ours: Floats, exact: Floats) -> Agreement:
     return Agreement(np.asarray(shift), np.where(still, 1.0, own / safe))
 
 
+def expected_narrowing_bruteforce(
+    z_prior: Floats,
+    forward: Forward,
+    readings: Sequence[Reading],
+    candidates: Sequence[Reading],
+    candidate_forward: Forward,
+    target: Callable[[Floats], Floats],
+    rng: np.random.Generator,
+    *,
+    simulated: int = 20,
+    effort: Effort | None = None,
+) -> Floats:
+    """The slow answer: a full update for every simulated reading, shape (candidates,).
+
+    ``candidates`` are readings whose observed value is not looked at; ``candidate_forward`` gives
+    their predictions (n, candidates). ``target`` maps z (n, d) to values (n,), which must be
+    finite. A simulated reading whose update is refused counts with its partial estimate. The
+    updates of different candidates share their random numbers, so that they can be compared.
+    """
+    seeds = rng.integers(2**32, size=simulated)
+    first = [
+        update(z_prior, forward, readings, np.random.default_rng(seed), effort=effort).z
+        for seed in seeds[:8]
+    ]
+    before = float(np.mean([spread(target(z)) for z in first]))
+    expected = candidate_forward(first[0])
+    result = np.zeros(len(candidates))
+    for column, candidate in enumerate(candidates):
+        truth = spread_over(expected[:, column], simulated, rng)
+        noise = candidate.noise.alone()
+        observed = noise.draw(expected[truth, column], rng)
+
+        def both(z: Floats, column: int = column) -> Floats:
+            return np.column_stack([forward(z), candidate_forward(z)[:, column]])
+
+        after = []
+        for seed, y in zip(seeds, observed, strict=True):
+            taken = [*readings, Reading(noise, float(y), label=candidate.label)]
+            same = np.random.default_rng(seed)
+            try:
+                z = update(z_prior, both, taken, same, effort=effort).z
+            except DegenerateEnsembleError as error:
+                if error.partial is None:
+                    raise
+                z = error.partial.z
+            after.append(spread(target(z)))
+        result[column] = 1.0 - float(np.mean(after)) / before if before > 0.0 else 0.0
+    return result
+
+
 @dataclass(frozen=True)
 class NarrowingCases:
     """Expected narrowing by the quick and by the slow way, each (cases, candidates)."""
@@ -182,8 +229,7 @@ def narrowing_cases(
 ) -> NarrowingCases:
     """What to measure next, quick and slow, for ``cases`` simulated tannages.
 
-    Arguments as in :func:`coverage` and
-    :func:`tanwright.science.belief.measure_next.expected_narrowing_bruteforce`. A case whose
+    Arguments as in :func:`coverage` and :func:`expected_narrowing_bruteforce`. A case whose
     readings cannot be updated is drawn again.
     """
     quick: list[Floats] = []
