@@ -17,6 +17,7 @@ from tanwright.cli.run import run
 EXAMPLES = Path(__file__).parents[2] / "examples"
 FIRST = str(EXAMPLES / "first-sheet.toml")
 READINGS = str(EXAMPLES / "first-readings.csv")
+SEEN = [FIRST, READINGS, "--today", "2027-03-31"]
 FEW = ["--members", "150"]
 ALONE = ["--skin", "goat", "--weight", "2 kg", "--material", "quercus-robur-bark=6kg"]
 FIXED = {
@@ -97,10 +98,10 @@ def test_us_units_change_words_and_not_the_answer(capsys: Out) -> None:
 
 
 def test_a_forecast_puts_the_next_action_first_and_says_what_changed(capsys: Out) -> None:
-    page = told(capsys, "forecast", FIRST, READINGS, *FEW)
+    page = told(capsys, "forecast", *SEEN, *FEW)
     assert page.index("Next") < page.index("Is it enough?")
     assert "What changed" in page
-    found = as_json(capsys, "forecast", FIRST, READINGS, *FEW)
+    found = as_json(capsys, "forecast", *SEEN, *FEW)
     assert set(found) >= FIXED
     assert found["changes"]
     assert found["readings"]
@@ -137,7 +138,7 @@ def test_without_a_start_the_first_reading_stands_for_it(capsys: Out, tmp_path: 
 
 def test_pictures_come_with_words_beside_them(capsys: Out, tmp_path: Path) -> None:
     folder = tmp_path / "new" / "pictures"
-    found = as_json(capsys, "forecast", FIRST, READINGS, *FEW, "--pictures", str(folder))
+    found = as_json(capsys, "forecast", *SEEN, *FEW, "--pictures", str(folder))
     svg = sorted(folder.glob("*.svg"))
     assert len(svg) == 3
     for picture in svg:
