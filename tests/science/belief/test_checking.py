@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.special import ndtri
 
 from tanwright.science.belief.checking import check_reading, strangers
 from tanwright.science.belief.kinds import CUT, HYDROMETER, LOOKS
+from tanwright.science.belief.noise import AmountNoise
 from tanwright.science.belief.smoother import careful_sds
 
 STRENGTHS = np.exp(np.random.default_rng(0).normal(np.log(12.0), 0.25, 1000))
@@ -36,6 +38,17 @@ def test_tail_probabilities_of_honest_readings_are_uniform() -> None:
     tails = [check_reading(HYDROMETER, float(y), STRENGTHS).tail_probability for y in observed]
     assert np.mean(tails) == pytest.approx(0.5, abs=0.05)
     assert np.mean(np.array(tails) < 0.1) == pytest.approx(0.1, abs=0.04)
+
+
+def test_expected_readings_are_the_mixture_over_the_worlds() -> None:
+    """Log-normal worlds and a log-normal error: the sum's own percentiles; the same every time."""
+    noise = AmountNoise("amount", "g/L", sd=0.3, outlier_share=1e-12)
+    z = ndtri((np.arange(2000) + 0.5) / 2000)
+    found = check_reading(noise, 12.0, 12.0 * np.exp(0.4 * z)).expected
+    exact = 12.0 * np.exp(np.hypot(0.3, 0.4) * ndtri([0.05, 0.5, 0.95]))
+    assert [found.p05, found.p50, found.p95] == pytest.approx(exact, rel=0.01)
+    alone = check_reading(noise, 12.0, np.full(3, 12.0)).expected
+    assert alone.p95 == pytest.approx(12.0 * np.exp(0.3 * 1.6449), rel=0.01)
 
 
 def test_cut_and_look() -> None:

@@ -19,6 +19,9 @@ ODD_BELOW = 0.01
 SET_ASIDE_BELOW = 1e-4
 """Two-sided tail probability below which a far-off reading is set aside."""
 
+ERRORS = 41
+"""Errors, at evenly spaced quantiles, that stand for the scatter of an honest reading."""
+
 
 @dataclass(frozen=True)
 class Check:
@@ -64,9 +67,13 @@ def check_reading(
 
 
 def _honest_percentiles(noise: Noise, predicted: Floats, weights: Floats) -> Percentiles:
-    """Percentiles of honest readings; a fixed stream of errors, the same for every reading."""
-    draws = noise.draw(predicted, np.random.default_rng(1), honest=True)
-    low, middle, high = quantiles(draws, (0.05, 0.5, 0.95), weights)
+    """Percentiles of honest readings: every world with errors at evenly spaced quantiles."""
+    from scipy.special import ndtri
+
+    errors = ndtri((np.arange(ERRORS) + 0.5) / ERRORS)
+    readings = noise.honest(predicted[:, None], errors[None, :])
+    shares = np.repeat(weights / ERRORS, ERRORS)
+    low, middle, high = quantiles(readings.ravel(), (0.05, 0.5, 0.95), shares)
     return Percentiles(float(low), float(middle), float(high))
 
 

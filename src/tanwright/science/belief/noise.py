@@ -55,6 +55,10 @@ class Noise(Protocol):
         """Probability that an honest reading would lie below ``observed`` (half of a tie)."""
         ...
 
+    def honest(self, predicted: Floats, by: Floats) -> Floats:
+        """The honest reading whose error is ``by`` standard deviations; broadcasts."""
+        ...
+
     def draw(self, predicted: Floats, rng: np.random.Generator, *, honest: bool = False) -> Floats:
         """One reading per prediction; ``honest`` leaves the slips out."""
         ...
@@ -156,14 +160,18 @@ class AmountNoise:
 
         return np.asarray(ndtr(self._error(observed, predicted) / self.sd))
 
+    def honest(self, predicted: Floats, by: Floats) -> Floats:
+        """The reading that is ``by`` sds off, in ``unit``; may fall a little below zero."""
+        return np.asarray(np.exp(self.transform(predicted) + self.sd * by) - self.offset)
+
     def draw(self, predicted: Floats, rng: np.random.Generator, *, honest: bool = False) -> Floats:
-        """One reading per prediction, in ``unit``; may fall a little below zero."""
-        error = self.sd * rng.standard_normal(np.shape(predicted))
+        """One reading per prediction, in ``unit``."""
+        by = rng.standard_normal(np.shape(predicted))
         if not honest:
             slip = rng.random(np.shape(predicted)) < self.outlier_share
             wild = self.slip_spread * rng.standard_t(2.0, np.shape(predicted))
-            error = np.where(slip, np.clip(wild, -20.0, 20.0), error)
-        return np.asarray(np.exp(self.transform(predicted) + error) - self.offset)
+            by = np.where(slip, np.clip(wild, -20.0, 20.0) / self.sd, by)
+        return self.honest(predicted, by)
 
     def shifted(self, predicted: Floats, by: Floats) -> Floats:
         """Prediction as an instrument sees it that is ``by`` shared sds off."""
@@ -249,13 +257,22 @@ class CutNoise:
             return np.asarray(0.5 * ndtr((self.nothing - p) / sd))
         return np.asarray(ndtr((observed - p) / sd))
 
+    def _told(self, seen: Floats) -> Floats:
+        """What is written down: 0 and 1 at the censored ends."""
+        ends = np.where(seen <= self.nothing, 0.0, seen)
+        return np.asarray(np.where(seen >= self.through, 1.0, ends))
+
+    def honest(self, predicted: Floats, by: Floats) -> Floats:
+        """The reading that is ``by`` sds off; the censored ends are written as 0 and 1."""
+        return self._told(predicted + self._sd(predicted) * by)
+
     def draw(self, predicted: Floats, rng: np.random.Generator, *, honest: bool = False) -> Floats:
-        """One reading per prediction; the censored ends are written as 0 and 1."""
-        y = predicted + self._sd(predicted) * rng.standard_normal(np.shape(predicted))
+        """One reading per prediction."""
+        told = self.honest(predicted, rng.standard_normal(np.shape(predicted)))
         if not honest:
             slip = rng.random(np.shape(predicted)) < self.outlier_share
-            y = np.where(slip, rng.random(np.shape(predicted)), y)
-        return np.asarray(np.where(y >= self.through, 1.0, np.where(y <= self.nothing, 0.0, y)))
+            told = np.where(slip, self._told(rng.random(np.shape(predicted))), told)
+        return told
 
     def shifted(self, predicted: Floats, by: Floats) -> Floats:
         """The prediction itself: an eye's error at a cut is not carried along."""
@@ -346,10 +363,14 @@ class LooksNoise:
         upto = ndtr((edges[number + 1] - seen) / self.sd)
         return np.asarray(0.5 * (under + upto))
 
+    def honest(self, predicted: Floats, by: Floats) -> Floats:
+        """Number of the word that an eye ``by`` sds off would say."""
+        seen = self.transform(predicted) + self.sd * by
+        return np.searchsorted(np.log(self.cuts_bk), seen).astype(float)
+
     def draw(self, predicted: Floats, rng: np.random.Generator, *, honest: bool = False) -> Floats:
         """One word's number per strength."""
-        seen = self.transform(predicted) + self.sd * rng.standard_normal(np.shape(predicted))
-        number = np.searchsorted(np.log(self.cuts_bk), seen).astype(float)
+        number = self.honest(predicted, rng.standard_normal(np.shape(predicted)))
         if not honest:
             slip = rng.random(np.shape(predicted)) < self.outlier_share
             any_word = rng.integers(0, len(self.words), np.shape(predicted))
