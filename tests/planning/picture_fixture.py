@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import csv
 from dataclasses import replace
 from datetime import date, timedelta
+from xml.etree import ElementTree
 
 import numpy as np
 
@@ -20,7 +22,9 @@ from tanwright.planning.answers import (
     SkinSummary,
     Step,
 )
+from tanwright.planning.pictures import METRIC, Picture, draw_pictures
 
+SVG = "{http://www.w3.org/2000/svg}"
 START = date(2026, 3, 12)
 
 
@@ -160,3 +164,17 @@ def finished_in_time(answer: Answer) -> Answer:
     days = int(answer.cut.day[-1])
     dates = [START + timedelta(days=int(share * days)) for share in (0.5, 0.62, 0.8)]
     return replace(answer, finish=DateRange(*dates))
+
+
+def by_name(answer: Answer, name: str, **reader: object) -> Picture:
+    pictures = draw_pictures(answer, replace(METRIC, **reader))
+    return next(picture for picture in pictures if picture.name == name)
+
+
+def texts(picture: Picture) -> list[str]:
+    root = ElementTree.fromstring(picture.svg)
+    return [node.text or "" for node in root.iter(f"{SVG}text")]
+
+
+def rows(picture: Picture) -> list[dict[str, str]]:
+    return list(csv.DictReader(picture.numbers.splitlines()))
