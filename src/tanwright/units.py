@@ -260,6 +260,25 @@ def _total(
     return total
 
 
+_VESSELS: Final = frozenset({
+    "armful", "bag", "barrel", "barrow", "basin", "basket", "bin", "bowl", "box", "bucket",
+    "bundle", "can", "cask", "churn", "crate", "crock", "drum", "dustbin", "handful", "jar", "keg",
+    "mug", "pail", "pan", "pot", "sack", "scoop", "shovel", "tin", "trug", "tub", "vat",
+    "wheelbarrow",
+})  # fmt: skip
+"""Household measures that hold what they hold."""
+
+
+def _own_measure(unit: str, kind: str) -> str:
+    """How to make a household measure known, for a remedy; empty for any other word."""
+    holds = {"mass": ("weigh", "2 kg"), "volume": ("measure", "12 L")}.get(kind)
+    words = (unit, unit.removesuffix("s"), unit.removesuffix("es"))
+    word = next((each for each in words if each in _VESSELS), None)
+    if holds is None or word is None:
+        return ""
+    return f', or {holds[0]} one {word} and write [container.{word}] holds = "{holds[1]}"'
+
+
 _registry: object = None
 
 
@@ -270,7 +289,7 @@ def _rare_factor(unit: str, text: object, kind: str, base: str, example: str, pl
     global _registry
     if not isinstance(_registry, pint.UnitRegistry):
         _registry = pint.UnitRegistry()
-    remedy = f"write {example}"
+    remedy = f"write {example}{_own_measure(unit, kind)}"
     if re.fullmatch(r"[^\W\d_][\w ]*", unit):
         try:
             return float(_registry.Quantity(1.0, unit.replace(" ", "_")).to(base).magnitude)

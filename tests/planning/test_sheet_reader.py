@@ -386,3 +386,39 @@ def test_options_win_over_the_sheet_and_are_named(tmp_path: Path) -> None:
         read(tmp_path, text, **options(skin={"weight": "900 kg"}))
     with pytest.raises(InputError, match=r"^sheet.toml: \[vat\], volume: "):
         read(tmp_path, text.replace("40 L", "1 L"), **options(have=["4 kg"]))
+
+
+def test_a_frozen_skin_is_green_and_told_to_thaw(tmp_path: Path) -> None:
+    sheet = read(tmp_path, '[[skin]]\nanimal = "goat"\nstage = "frozen"\n' + OAK)
+    assert sheet.skins[0].stage == "green"
+    assert any("thaw it slowly in cold salt water" in note for note in sheet.notes)
+    assert not any("thaw" in note for note in read(tmp_path, GOAT + OAK).notes)
+
+
+def test_a_piece_of_a_skin_is_told_how_to_be_planned(tmp_path: Path) -> None:
+    piece = '[[skin]]\nanimal = "calf"\nweight = "60 g"\n'
+    assert "leave the animal out and give the thickness" in refusal(tmp_path, piece + OAK)
+    alone = '[[skin]]\nthickness = "3 mm"\nweight = "60 g"\n'
+    assert read(tmp_path, alone + OAK).skins[0].weight_kg == pytest.approx(0.06)
+
+
+@pytest.mark.parametrize(("thickness", "word"), [("25 mm", "thick"), ("0.3 mm", "thin")])
+def test_a_thickness_unlike_the_animal_is_told(tmp_path: Path, thickness: str, word: str) -> None:
+    sheet = read(tmp_path, GOAT + f'thickness = "{thickness}"\n' + OAK)
+    assert any(f"mm is very {word} for goat" in note for note in sheet.notes)
+    usual = read(tmp_path, GOAT + 'thickness = "2 mm"\n' + OAK)
+    assert not any("mm is very" in note for note in usual.notes)
+
+
+def test_a_vat_of_ice_is_refused(tmp_path: Path) -> None:
+    told = refusal(tmp_path, GOAT + OAK + '[vat]\ntemperature = "-5 C"\n')
+    assert '[vat], temperature: a vat that stays at "-5 C" is ice' in told
+    assert read(tmp_path, GOAT + OAK + '[vat]\ntemperature = "1 C"\n').vat.temperature
+
+
+def test_an_unknown_bucket_says_how_to_make_it_known(tmp_path: Path) -> None:
+    told = refusal(tmp_path, GOAT + OAK + 'have = "3 buckets"\n')
+    assert 'weigh one bucket and write [container.bucket] holds = "2 kg"' in told
+    told = refusal(tmp_path, GOAT + OAK + '[vat]\nvolume = "2 boxes"\n')
+    assert 'measure one box and write [container.box] holds = "12 L"' in told
+    assert "container" not in refusal(tmp_path, GOAT + OAK + 'have = "3 smoots"\n')

@@ -54,6 +54,13 @@ def test_a_warm_reading_is_corrected_upward() -> None:
     assert warm > trial(6.0).after_pct.p50
 
 
+def test_a_bark_of_unheard_strength_is_told_to_be_read_again() -> None:
+    rich = trial(strength=Strength(1.030, "sg", 15.6), material_id="unknown-bark")
+    assert rich.after_pct.p50 > 35.0
+    assert any("More than a third tannin is rare in a bark" in told for told in rich.told)
+    assert not any("third tannin" in told for told in trial(10.0).told)
+
+
 def test_scales_agree() -> None:
     usual = trial(8.0).after_pct.p50
     assert trial(strength=Strength(1.008, "sg", 15.6)).after_pct.p50 == pytest.approx(

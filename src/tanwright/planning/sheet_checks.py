@@ -74,7 +74,11 @@ def _check_weight(skin: Skin, place: str) -> list[str]:
     usual = format_range(low, high, "mass")
     kg = skin.weight_kg
     if not low / WEIGHT_REFUSED <= kg <= high * WEIGHT_REFUSED:
-        many = "; is it the weight of several skins?" if kg > high else ""
+        many = (
+            "; is it the weight of several skins?"
+            if kg > high
+            else "; a piece of one? Then leave the animal out and give the thickness"
+        )
         raise InputError(
             f"{format_mass(kg)} is not the weight of one {skin.stage} {skin.animal} skin"
             f" (usually {usual})",

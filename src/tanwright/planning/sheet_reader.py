@@ -14,6 +14,7 @@ from tanwright.planning.containers import container, mass_in, volume_in
 from tanwright.planning.known_tannin import read_known
 from tanwright.planning.sheet_checks import check_sheet, default_leather
 from tanwright.planning.sheet_fields import Fields, parse_pair
+from tanwright.planning.sheet_notes import skin_notes
 from tanwright.planning.sheet_source import (
     Where,
     file_place,
@@ -39,7 +40,13 @@ CONTAINER_KEYS = ("holds", "of")
 AIM_KEYS = ("leather", "start", "wanted_by", "degree")
 TOOL_KEYS = ("strength", "scale", "calibrated_at", "pot", "litre_scale")
 
-_STAGES = {"raw": "green", "fresh": "green", "wet-salted": "salted", "dry": "dried"}
+_STAGES = {
+    "raw": "green",
+    "frozen": "green",
+    "fresh": "green",
+    "wet-salted": "salted",
+    "dry": "dried",
+}
 _STAGES |= {"rehydrated": "soaked", "washed": "soaked", "pelt": "delimed", "bated": "delimed"}
 _HAIR = {"true": "on", "false": "off", "yes": "on", "no": "off"}
 _STATES = {"air-dry": "dry", "dried": "dry", "green": "fresh", "wet": "fresh"}
@@ -137,7 +144,7 @@ def _build(raw: dict[str, object], where: Where, source: str, today: date, folde
         containers=containers,
         known=known,
         left_out=_left_out(raw, skins, lots),
-        notes=leather_note + _hair_notes(raw, skins),
+        notes=leather_note + skin_notes(raw, skins),
     )
     return check_sheet(built, where)
 
@@ -279,6 +286,12 @@ def _vat(fields: Fields, containers: tuple[s.Container, ...]) -> s.Vat:
         spells.sort(key=lambda spell: spell.since or date.min)
     else:
         degrees = fields.temperature("temperature", units.temperature_c, -20.0, 45.0)
+        if degrees is not None and degrees < 0.0:
+            fields.refuse(
+                "temperature",
+                f'a vat that stays at "{value}" is ice, and nothing tans in ice',
+                "give the warmth of the liquor where the vat will stand, or start after the frost",
+            )
         if degrees is not None:
             spells.append(s.Spell(None, degrees))
     return s.Vat(
@@ -331,20 +344,6 @@ def _tools(fields: Fields, containers: tuple[s.Container, ...]) -> s.Tools:
         pot_l=fields.quantity("pot", lambda text: volume_in(text, containers), "10 L"),
         litre_scale=fields.yes_no("litre_scale") or False,
     )
-
-
-def _hair_notes(raw: Mapping[str, object], skins: tuple[s.Skin, ...]) -> tuple[str, ...]:
-    notes: list[str] = []
-    rows = raw.get("skin", [])
-    for data, skin in zip(rows if isinstance(rows, list) else [rows], skins, strict=True):
-        if "hair" in data or skin.animal is None or skin.stage in ("limed", "delimed"):
-            continue
-        if animals.animal(skin.animal).hair_on:
-            notes.append(
-                f"Hair was not mentioned: planned with the hair off, though {skin.animal} is mostly"
-                ' tanned with it on; if so, write hair = "on".'
-            )
-    return tuple(notes)
 
 
 def _left_out(

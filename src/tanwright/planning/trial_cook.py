@@ -35,6 +35,14 @@ PRESSED_L_PER_KG = 1.0
 """Liquor left in a handful that was pressed out in a cloth (from memory)."""
 COOKED_HOURS = 3.0
 SMALL_MM = 5.0
+BARKS = ("bark", "root-bark")
+RICH_BARK = 0.35
+"""Air-dry share of tannin that few listed barks pass; their figures mostly end at a third."""
+RICH_BARK_ASKS = (
+    "More than a third tannin is rare in a bark: read the strength again in cool, clear liquor "
+    "(mud, sugar and salt weigh too, and a liquor boiled down reads high), check what was weighed "
+    "and how much water there was, and try gelatin. Plan with less until it stands."
+)
 
 GELATIN = LooksNoise(
     "gelatin and salt", ("none", "hazy", "cloudy", "curds"), (0.1, 0.8, 4.0), sd=0.9
@@ -109,6 +117,8 @@ def assess(trial: Trial, *, members: int = 1000, seed: int = 1) -> TrialAnswer:
         elif check.verdict == "odd":
             told.append(f"{check.label} is odd for {material.name}; it is used, but repeat it.")
     before, after = _worlds(trial, unknowns, z), _worlds(trial, unknowns, posterior.z)
+    if material.part in BARKS and float(np.median(after.tannin_share)) > RICH_BARK:
+        told.append(RICH_BARK_ASKS)
     has_liquor = trial.mass_kg is not None and trial.water_l is not None
     pct = range_of(100.0 * _as_it_lies(after))
     return TrialAnswer(
