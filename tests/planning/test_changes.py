@@ -94,3 +94,32 @@ def test_a_belief_about_fresh_bark_is_told_as_it_lies() -> None:
     low, high = (float(word) for word in re.findall(r"[\d.]+", belief.after))
     assert low == pytest.approx(need.p05, rel=0.05)
     assert high == pytest.approx(need.p95, rel=0.05)
+
+
+def test_an_interruption_is_told_in_days_alone() -> None:
+    answer = forecast("2,event,frozen,,", "9,event,thawed,,", day=9)
+    (change,) = named(answer, "interruption")
+    assert change.before == "no delay"
+    assert re.fullmatch(r"\d+ days? later", change.after)
+
+
+def test_a_sour_liquor_is_not_blamed_on_what_came_between() -> None:
+    answer = forecast("0,ph,3.3,,", "1,event,away,,", "2,event,back,,", day=3)
+    (change,) = named(answer, "interruption")
+    assert "half a day" in change.after
+
+
+def test_an_interruption_without_a_finish_is_told_too() -> None:
+    answer = forecast("2,event,away,,", "12,event,back,,", day=12, material_have="700 g")
+    assert answer.finish.p50 is None
+    (change,) = named(answer, "interruption")
+    assert "no finish in sight" in (change.before, change.after)
+    assert "away" in change.why
+
+
+@pytest.mark.parametrize(("hot", "word"), [("heat,,,35 C", "spent sooner"), ("away,,,", "")])
+def test_heat_is_explained(hot: str, word: str) -> None:
+    answer = forecast(f"1,event,{hot}", "6,event,back,,", day=9, vat_temperature="6 C")
+    (change,) = named(answer, "interruption")
+    assert re.search(r"later|earlier", change.after)
+    assert ("spent sooner" in change.why) == bool(word)

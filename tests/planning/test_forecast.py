@@ -263,3 +263,16 @@ def test_the_whole_forecast_is_json_with_finite_numbers(quiet: Answer) -> None:
     assert all(math.isfinite(number) for number in numbers(found))
     assert found["today"] == (START + timedelta(days=7)).isoformat()
     assert [date.fromisoformat(step["date"]) for step in found["schedule"]]
+
+
+@pytest.mark.parametrize("members", [200, 400])
+def test_what_it_was_before_is_what_the_plan_said(members: int) -> None:
+    said = plan(members=members).finish
+    change = forecast("6,cut,0.9,,neck", day=6, members=members).changes[0]
+    assert change.before == f"{said.p05} to {said.p95}"
+
+
+def test_unnamed_material_follows_the_mix_of_the_plan() -> None:
+    blend = [{"id": "quercus-robur-bark", "have": "4 kg"}, {"id": "rhus-coriaria-leaf"}]
+    answer = forecast("5,strengthened,600,g,,", day=6, material=blend)
+    assert any("as the plan mixes them" in note for note in answer.notes)

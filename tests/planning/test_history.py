@@ -235,3 +235,73 @@ def test_readings_before_the_start_are_refused_with_line_and_column() -> None:
     with pytest.raises(InputError, match="before the start") as caught:
         parse_readings(text, source="r.csv", start=START)
     assert caught.value.place == "r.csv, line 2, date"
+
+
+BLEND = [
+    {"id": "quercus-robur-bark", "have": "3 kg", "name": "oak"},
+    {"id": "rhus-coriaria-leaf", "have": "1 kg", "name": "sumac"},
+]
+
+
+def test_what_names_no_plant_is_split_as_the_plan_mixes_them_and_told() -> None:
+    history = read("3,strengthened,800,g,,", "5,strengthened,400,g,,", material=BLEND)
+    assert history.used_kg == pytest.approx((0.9, 0.3))
+    assert [change.kg for change in history.changes if isinstance(change, Cook)] == [
+        pytest.approx((0.6, 0.2)),
+        pytest.approx((0.3, 0.1)),
+    ]
+    (note,) = history.notes
+    assert note.startswith("Lines 2 and 3 do not say")
+    assert "75% oak and 25% sumac" in note
+    rows = readings("3,strengthened,800,g,,", "0,strengthened,1,kg,,").rows
+    setting = settle(sheet(material=BLEND))
+    mixed = read_history(rows, setting, "r.csv", (0.5, 0.5))
+    assert mixed.used_kg == pytest.approx((0.4, 0.4))
+    assert mixed.first_kg == pytest.approx((0.5, 0.5))
+    named = read("3,strengthened,800,g,,,,rhus-coriaria-leaf", material=BLEND)
+    assert named.used_kg == (0.0, 0.8)
+    assert named.notes == ()
+
+
+def test_liquor_that_names_no_plant_is_split_without_changing_its_litres() -> None:
+    history = read("5,strengthened,4,L,swap,30 Bk", material=BLEND)
+    first, second = history.changes
+    assert isinstance(first, Poured)
+    assert isinstance(second, Poured)
+    assert (first.out_l, first.in_l, first.material) == (4.0, 3.0, 0)
+    assert (second.out_l, second.in_l, second.material) == (0.0, 1.0, 1)
+    assert history.vat_l == 15.0
+    assert [(mark.day, mark.value) for mark in history.marks] == [(5.0, 4.0)]
+
+
+def test_a_lot_is_named_apart_from_another_of_the_same_plant() -> None:
+    two = [{"id": "quercus-robur-bark", "have": "3 kg"}] * 2
+    own = sheet(material=two)
+    text = "date,kind,value,unit,material\n2026-03-05,strengthened,1,kg,quercus-robur-bark#2\n"
+    rows = parse_readings(text, source="r.csv", start=START, sheet=own).rows
+    assert read_history(rows, settle(own)).used_kg == (0.0, 1.0)
+    rows = parse_readings(text.replace("#2", ""), source="r.csv", start=START, sheet=own).rows
+    assert read_history(rows, settle(own)).used_kg == (0.5, 0.5)
+
+
+def test_a_cook_in_the_vat_is_marked_with_its_litres() -> None:
+    (mark,) = read("5,strengthened,1500,g,,cooked in 6 L").marks
+    assert mark.value == 6.0
+
+
+def test_a_limy_vat_or_a_misread_strip_is_told() -> None:
+    (note,) = read("4,ph,7.5,,").notes
+    assert "lime is left" in note
+    assert "misread" in note
+    assert "more slowly" not in note
+    (usual,) = read("4,ph,4.8,,").notes
+    assert "lime" not in usual
+    assert "more slowly" not in usual
+
+
+def test_the_calm_vat_keeps_what_was_read_but_not_what_came_between() -> None:
+    history = read("2,ph,3.2,,", "3,temperature,9,C,,", "4,event,frozen,,", "6,temperature,2,C,,")
+    calm = [spell for spell in history.calm if spell.day <= 10.0][-1]
+    assert calm.acidity == at(history, 3.5).acidity < 1.0
+    assert calm.temperature_c == 9.0
+    assert at(history, 10.0).temperature_c == 2.0

@@ -27,6 +27,7 @@ from tanwright.planning.readings import (
     Weighed,
 )
 from tanwright.planning.readings_reader import parse_readings, read_readings
+from tests.planning.tannages import sheet
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -286,3 +287,64 @@ def test_missing_folder_and_binary_files_are_refused(tmp_path: Path) -> None:
     (tmp_path / "a.csv").write_bytes(b"\xff\xfe\x00")
     with pytest.raises(InputError, match="UTF-8"):
         read_readings(tmp_path / "a.csv", start=START)
+
+
+def test_amounts_may_be_counted_in_the_containers_of_the_sheet() -> None:
+    own = sheet(
+        container={
+            "tin": {"holds": "700 g", "of": "chopped bark"},
+            "bucket": {"holds": "8 L"},
+            "ladle": {"holds": "0.5 L"},
+        }
+    )
+    head = "date,kind,value,unit,place,note\n"
+
+    def put(row: str) -> object:
+        (row_read,) = parse_readings(head + row, source="r.csv", start=START, sheet=own).rows
+        return row_read.seen
+
+    tins = put("2026-03-05,strengthened,2,tins,,cooked in 2 buckets")
+    assert tins == Strengthened(16.0, "unsaid", None, None, pytest.approx(1.4))
+    assert put("2026-03-05,strengthened,1 bucket,,swap,") == Strengthened(8.0, "swap", None, None)
+    assert put("2026-03-05,strengthened,3,ladles,top-up,") == Strengthened(
+        1.5, "top-up", None, None
+    )
+    with pytest.raises(InputError, match="r.csv, line 2, unit.*churns"):
+        put("2026-03-05,strengthened,3,churns,,")
+    with pytest.raises(InputError, match="above nought"):
+        put("2026-03-05,strengthened,0,tins,,")
+
+
+def test_the_names_of_the_sheet_come_before_those_of_the_reference() -> None:
+    lots = [
+        {"id": "quercus-robur-bark", "name": "the north pile"},
+        {"id": "quercus-robur-bark", "name": "old sacks"},
+        {"id": "salix-caprea-bark"},
+    ]
+    own = sheet(material=lots)
+    head = "date,kind,value,unit,material\n2026-03-05,strengthened,1,kg,"
+
+    def meant(name: str) -> tuple[str | None, int | None]:
+        (row,) = parse_readings(head + name, source="r.csv", start=START, sheet=own).rows
+        assert isinstance(row.seen, Strengthened)
+        return row.seen.material_id, row.seen.lot
+
+    assert meant("Old  sacks") == ("quercus-robur-bark", 1)
+    assert meant("north pile") == ("quercus-robur-bark", 0)
+    assert meant("quercus-robur-bark#2") == ("quercus-robur-bark", 1)
+    assert meant("quercus-robur-bark") == ("quercus-robur-bark", None)
+    assert meant("salix-caprea-bark") == ("salix-caprea-bark", 2)
+    assert meant(own.lots[2].name.upper()) == ("salix-caprea-bark", 2)
+    assert meant("rhus-coriaria-leaf") == ("rhus-coriaria-leaf", None)
+    with pytest.raises(InputError, match="line 2, material.*old sacks"):
+        meant("the southern pile")
+
+
+def test_a_day_still_to_come_is_one_plain_line() -> None:
+    text = HEAD + "2026-03-02,ph,4.6,,,\n2030-03-04,ph,4.6,,,\n"
+    with pytest.raises(InputError) as caught:
+        parse_readings(text, source="r.csv", start=START, until=date(2026, 3, 9))
+    assert str(caught.value).startswith("r.csv, line 3, date: 2030-03-04 is after today, 2026-03-0")
+    assert "--today 2030-03-04" in str(caught.value)
+    read = parse_readings(text, source="r.csv", start=START, until=date(2030, 3, 4))
+    assert len(read.rows) == 2

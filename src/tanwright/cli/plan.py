@@ -160,7 +160,12 @@ def register(app: typer.Typer) -> None:
         clock = date.today()
         read = read_sheet(sheet, today=clock)
         unsaid = "aim.start" in read.left_out
-        seen = read_readings(readings, start=None if unsaid else read.aim.start)
+        seen = read_readings(
+            readings,
+            start=None if unsaid else read.aim.start,
+            sheet=read,
+            until=clock if today is None else None,
+        )
         if unsaid and seen.rows:
             read = started_on(read, seen.rows[0].when.date())
         now = _day(today, "--today") or _seen_from(clock, read, seen)

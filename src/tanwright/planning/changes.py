@@ -8,8 +8,11 @@ import numpy as np
 
 from tanwright.planning.amounts import Amounts
 from tanwright.planning.answers import Change, Range
+from tanwright.planning.course import Cook, Poured
 from tanwright.planning.history import History
 from tanwright.planning.outcome import Course, Outcome, run_course
+from tanwright.planning.plan import guess_days, stock_kg
+from tanwright.planning.policy import plan_cooks
 from tanwright.planning.reading_words import event_in
 from tanwright.planning.setting import Setting
 from tanwright.planning.steps import on, range_of
@@ -21,6 +24,7 @@ TOLD_SHIFT = 0.25
 """A belief is told when its middle moved by this many prior standard deviations."""
 TOLD_NARROWING = 0.8
 """Or when its spread fell below this share of the prior's."""
+NO_DELAY, NO_FINISH = "no delay", "no finish in sight"
 
 
 def changes_of(
@@ -38,13 +42,12 @@ def changes_of(
 ) -> tuple[Change, ...]:
     """What changed, most important first.
 
-    ``before`` may hold fewer worlds than ``z_before``: the first ones. ``planned`` is the course
-    of the plan, ``course`` what was done and what is still to do.
+    ``planned`` is the course of the plan, ``course`` what was done and what is still to do.
     """
     why = _mover(setting, before, after, z_before, z_after) or _done_so_far(planned, history, now)
     spans = [_span(setting, outcome.finish_day) for outcome in (before, after)]
     found = [Change("done", spans[0], spans[1], why)]
-    found += _interruptions(setting, z_after, planned, course, history, after)
+    found += _interruptions(setting, z_after, planned, course, history, after, amounts_before)
     found += _amount(setting, amounts_before, amounts_after)
     found += _beliefs(setting, z_before, z_after)
     return tuple(found)
@@ -79,8 +82,7 @@ def _mover(
     ranks = np.argsort(np.argsort(before.finish_day)).astype(float)
     if np.unique(before.finish_day).size < 3:
         return ""
-    few = z_before[: before.finish_day.size]
-    pull = shift * np.array([np.corrcoef(z, ranks)[0, 1] for z in few.T])
+    pull = shift * np.array([np.corrcoef(z, ranks)[0, 1] for z in z_before.T])
     later = float(np.median(after.finish_day)) >= float(np.median(before.finish_day))
     pull = np.where(np.abs(shift) >= TOLD_SHIFT, pull if later else -pull, 0.0)
     i = int(np.argmax(pull))
@@ -97,6 +99,7 @@ def _interruptions(
     course: Course,
     history: History,
     after: Outcome,
+    amounts: Amounts,
 ) -> list[Change]:
     lived = [text for _, text in history.events if event_in(text) != "started"]
     if not lived:
@@ -104,25 +107,51 @@ def _interruptions(
     world = middle_world(setting, z_after)
     end = float(after.day[-1])
     with_them = run_course(world, setting, course, end).finish_day[0]
-    # Nothing strengthened yet: without the interruptions the plan would have been followed.
-    calm = replace(course if history.changes else planned, spells=history.spells[:1])
+    calm = replace(course, spells=history.calm)
+    if not history.changes:
+        # Nothing strengthened yet: without the interruptions the plan would have been followed.
+        calm = replace(calm, changes=_as_planned(setting, z_after, planned, amounts, history))
     without = run_course(world, setting, calm, end).finish_day[0]
-    if not (np.isfinite(with_them) and np.isfinite(without)):
-        return []
-    cost = with_them - without
-    if abs(cost) < 0.5:
-        why = "little of it fell in days when the skin would have moved much"
-        same = str(on(setting, np.ceil(without)))
-        return [Change("interruptions", same, "less than half a day's difference", why)]
-    words = ", ".join(lived[:3])
-    return [
-        Change(
-            "interruptions",
-            f"{on(setting, np.ceil(without))}",
-            f"{on(setting, np.ceil(with_them))} ({_days(cost)})",
-            f"the vat went through: {words}",
-        )
-    ]
+    why = f"the vat went through: {', '.join(lived[:3])}"
+    if np.isfinite(with_them) and np.isfinite(without):
+        why += _heat(lived, float(with_them - without))
+    return [Change("interruptions", *_cost(float(with_them), float(without)), why)]
+
+
+def _as_planned(
+    setting: Setting, z: Floats, planned: Course, amounts: Amounts, history: History
+) -> tuple[Cook | Poured, ...]:
+    """The strengthenings of the plan, for a vat as warm and as sour as was read."""
+    if history.calm == planned.spells:
+        return planned.changes
+    world = middle_world(setting, z)
+    horizon = 2.0 * guess_days(world, setting)
+    stock = stock_kg(setting, amounts)
+    return plan_cooks(world, setting, stock, history.calm, horizon_days=horizon)[1:]
+
+
+def _cost(with_them: float, without: float) -> tuple[str, str]:
+    """The finish of the middle world without the interruptions and with them, told as delays.
+
+    No dates: those of the middle world are not the middle of the dates.
+    """
+    if np.isfinite(with_them) and np.isfinite(without):
+        cost = with_them - without
+        small = abs(cost) < 0.5
+        return NO_DELAY, "less than half a day's difference" if small else _days(cost)
+    if np.isfinite(without):
+        return NO_DELAY, NO_FINISH
+    return NO_FINISH, "a finish in sight" if np.isfinite(with_them) else "none either"
+
+
+def _heat(lived: list[str], cost: float) -> str:
+    """Why heat moved the finish the way it did."""
+    hot = any(event_in(text) == "heat" for text in lived)
+    if not hot or abs(cost) < 0.5:
+        return ""
+    if cost > 0.0:
+        return "; warm liquor works and is spent sooner"
+    return "; tannin goes in faster in warm liquor, which is also spent sooner"
 
 
 def _days(cost: float) -> str:

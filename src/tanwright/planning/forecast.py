@@ -33,9 +33,6 @@ from tanwright.science.belief.updating import (
 from tanwright.science.uptake.solver import LEAN, solve
 from tanwright.units import format_mass
 
-BEFORE_MEMBERS = 250
-"""Worlds of the plan before the readings; they only say what changed."""
-
 
 @dataclass(frozen=True)
 class Updated:
@@ -74,9 +71,8 @@ def make_forecast(
     worlds = make_worlds(setting, z)
     amounts = work_out(worlds, setting)
     planned = plan_course(setting, worlds, amounts)
-    few = slice(0, BEFORE_MEMBERS)
-    before = run_to_end(worlds.rows(few), setting, planned)
-    history = read_history(readings.rows, setting, readings.source)
+    before = run_to_end(worlds, setting, planned)
+    history = read_history(readings.rows, setting, readings.source, planned.first.kg)
     progress("holding the readings against the plausible vats")
     first = planned.first
     if history.first_kg is not None:

@@ -26,6 +26,8 @@ MOST_KG_PER_L = 3.0
 MOST_TOP_UPS = 20.0
 """Material cooked into a litre of the vat, and litres put in per litre of it, beyond which a row
 is a slip."""
+LIMY_PH = 6.5
+"""No tan liquor stands above it unless lime is left in the skin (from memory)."""
 STRONGEST_BK = 200.0
 """Syrup of extract; no liquor is stronger (from memory)."""
 
@@ -46,6 +48,8 @@ class History:
     """Litres in the vat after the last change."""
     first_kg: tuple[float, ...] | None = None
     """Material written down as cooked on the first day: the first liquor, instead of the plan's."""
+    calm: tuple[Spell, ...] = ()
+    """What the vat would have lived through without the events, as warm and as sour as read."""
 
     def waits_for(self, now: float) -> str:
         """What must happen before tanning goes on: ``"thaw"``, ``"put back"`` or ``""``."""
@@ -56,12 +60,18 @@ class History:
 
 
 def read_history(
-    rows: tuple[seen.Reading, ...], setting: Setting, source: str = "readings"
+    rows: tuple[seen.Reading, ...],
+    setting: Setting,
+    source: str = "readings",
+    mix: tuple[float, ...] = (),
 ) -> History:
     """Sort the readings into what was done, what was lived through, and what was observed.
 
-    Raises InputError for a strengthening that this vat cannot have had; ``source`` is its place.
+    Material or liquor of which no lot is named is split over the lots as ``mix`` (kg of each, as
+    the plan mixes them; what is in hand, if left out). Raises InputError for a strengthening that
+    this vat cannot have had; ``source`` is its place.
     """
+    mix = mix or tuple(lot.lot.have_kg or 0.0 for lot in setting.lots)
     changes: list[Cook | Poured] = []
     observed: list[Observed] = []
     events: list[tuple[float, str]] = []
@@ -69,28 +79,36 @@ def read_history(
     notes: list[str] = []
     used, first = np.zeros(len(setting.lots)), np.zeros(len(setting.lots))
     spells = list(spells_of(setting, 10_000.0))
+    calm, moved = list(spells), False
+    unnamed: dict[int, Floats] = {}
     volume = setting.vat_l
     for index, row in enumerate(rows):
         day = max(row.day(setting.start), 1e-3)
         what = row.seen
         if isinstance(what, seen.Strengthened):
             _possible(what, volume, setting, f"{source}, line {row.line}")
-            change, volume = _strengthened(what, day, volume, setting)
-            if isinstance(change, Cook) and day < 1.0 and not changes:
-                first += np.array(change.kg)
+            shares = _shares(what, setting, mix)
+            if np.count_nonzero(shares) > 1:
+                unnamed[row.line] = shares
+            made, volume = _strengthened(what, day, volume, shares, setting)
+            if what.mass_kg is not None and day < 1.0 and not changes:
+                first += what.mass_kg * shares
                 continue
-            changes.append(change)
-            used += _used(change, len(setting.lots))
-            marks.append(Mark(day, what.litres, "strengthened", row.written))
+            changes += made
+            for change in made:
+                used += _used(change, len(setting.lots))
+            put = sum(c.litres if isinstance(c, Cook) else c.in_l for c in made)
+            marks.append(Mark(day, put, "strengthened", row.written))
         elif isinstance(what, seen.Event | seen.Warmth | seen.Acidity):
             spells = _lived(spells, what, day, setting)
             if isinstance(what, seen.Event):
                 events.append((day, row.written))
                 marks.append(Mark(day, None, "event", row.written))
+                moved = moved or what.what in ("frozen", "thawed", "heat", "moved")
             elif isinstance(what, seen.Acidity):
-                notes.append(
-                    f"Line {row.line}: pH {what.ph:.1f} is kept; a sour liquor goes in more slowly."
-                )
+                notes.append(f"Line {row.line}: {_told_acidity(what.ph)}")
+            if isinstance(what, seen.Acidity) or (isinstance(what, seen.Warmth) and not moved):
+                calm = _lived(calm, what, day, setting)
         else:
             found = observe(row, day - _just_before(row, rows[index + 1 :]), setting)
             if isinstance(found, str):
@@ -99,11 +117,59 @@ def read_history(
                 observed.append(found)
     if first.any():
         notes.append("What was cooked on the first day is taken as the first liquor.")
+    notes += _told_mix(unnamed, setting)
     return History(
         tuple(changes), tuple(sorted(spells, key=lambda s: s.day)), tuple(observed),
         tuple(float(kg) for kg in used), tuple(events), tuple(marks), tuple(notes), volume,
         tuple(float(kg) for kg in first) if first.any() else None,
+        tuple(sorted(calm, key=lambda s: s.day)),
     )  # fmt: skip
+
+
+def _told_acidity(ph: float) -> str:
+    """What a pH of the liquor means for the tannage."""
+    if ph > LIMY_PH:
+        return (
+            f"pH {ph:.1f} is too high for a tan liquor. Either lime is left in the skin (pink at "
+            "the cut with phenolphthalein): take it out and delime it, or the grain turns dark and "
+            "brittle. Or the strip was misread, since brown liquor stains it: test once more."
+        )
+    if float(model.acidity_factor(ph)) < 1.0:
+        return f"pH {ph:.1f} is kept; a sour liquor goes in more slowly."
+    return f"pH {ph:.1f} is kept; tannin goes in freely at that."
+
+
+def _shares(what: seen.Strengthened, setting: Setting, mix: tuple[float, ...]) -> Floats:
+    """How what was put in is split over the lots, summing to 1: those it may mean, as ``mix``."""
+    meant = np.array([what.material_id in (None, lot.material_id) for lot in setting.lots])
+    if what.lot is not None:
+        meant = np.arange(len(setting.lots)) == what.lot
+    shares = np.where(meant, np.array(mix), 0.0)
+    if shares.sum() <= 0.0:
+        shares = meant.astype(float)
+    return np.asarray(shares / max(shares.sum(), 1e-12))
+
+
+def _told_mix(unnamed: dict[int, Floats], setting: Setting) -> list[str]:
+    """How the strengthenings that name no lot were split."""
+    alike: dict[tuple[float, ...], list[str]] = {}
+    for line, shares in unnamed.items():
+        alike.setdefault(tuple(shares.tolist()), []).append(str(line))
+    told = []
+    for split, lines in alike.items():
+        parts = " and ".join(
+            f"{share:.0%} {lot.label}"
+            for share, lot in zip(split, setting.lots, strict=True)
+            if share > 0.0
+        )
+        which = f"Line {lines[0]} does"
+        if len(lines) > 1:
+            which = f"Lines {', '.join(lines[:-1])} and {lines[-1]} do"
+        told.append(
+            f"{which} not say which of the plants went in: split as the plan mixes them ({parts}). "
+            "A column named material puts it right."
+        )
+    return told
 
 
 def _just_before(row: seen.Reading, below: tuple[seen.Reading, ...]) -> float:
@@ -147,22 +213,21 @@ def _possible(what: seen.Strengthened, volume: float, setting: Setting, place: s
 
 
 def _strengthened(
-    what: seen.Strengthened, day: float, volume: float, setting: Setting
-) -> tuple[Cook | Poured, float]:
-    column = 0
-    if what.material_id is not None:
-        column = [lot.material_id for lot in setting.lots].index(what.material_id)
+    what: seen.Strengthened, day: float, volume: float, shares: Floats, setting: Setting
+) -> tuple[list[Cook | Poured], float]:
+    """The changes that a strengthening is, split over the lots, and the litres after it."""
     if what.mass_kg is not None:
-        kg = [0.0] * len(setting.lots)
-        kg[column] = what.mass_kg
         litres = min(what.litres or 0.9 * volume, 0.95 * volume)
-        return Cook(day, tuple(kg), litres), volume
+        return [Cook(day, tuple(float(kg) for kg in what.mass_kg * shares), litres)], volume
     if what.litres is None:
         raise AssertionError("a strengthening has litres or a mass")
     out = 0.0 if what.how == "top-up" else min(what.litres, 0.98 * volume)
-    in_l = what.litres
     bk = None if what.liquor is None else strength_bk_of(what.liquor, setting, day)
-    return Poured(day, out, in_l, bk, column), volume + in_l - out
+    made: list[Cook | Poured] = []
+    for column in np.flatnonzero(shares) if shares.any() else [0]:
+        in_l = what.litres * float(shares[column]) if shares.any() else what.litres
+        made.append(Poured(day, 0.0 if made else out, in_l, bk, int(column)))
+    return made, volume + what.litres - out
 
 
 def _used(change: Cook | Poured, lots: int) -> Floats:

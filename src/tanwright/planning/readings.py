@@ -83,6 +83,8 @@ class Strengthened:
     liquor: Strength | None
     material_id: str | None
     mass_kg: float | None = None
+    lot: int | None = None
+    """Which lot of the sheet, counted from 0, if the row names one alone."""
 
 
 @dataclass(frozen=True)

@@ -9,15 +9,16 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
-from typing import Final, NoReturn, cast
+from typing import TYPE_CHECKING, Final, cast
 
 from tanwright import units
 from tanwright.errors import InputError
 from tanwright.planning import reading_words as words
 from tanwright.planning.looks import find_liquor_look, liquor_looks
+from tanwright.planning.reading_rows import COLUMNS, Row, header_of
 from tanwright.planning.readings import (
     KINDS,
     Acidity,
@@ -35,17 +36,22 @@ from tanwright.planning.readings import (
     Warmth,
     Weighed,
 )
-from tanwright.planning.sheet_fields import Convert, did_you_mean
+from tanwright.planning.sheet_fields import did_you_mean
 
-COLUMNS: Final = ("date", "kind", "value", "unit", "place", "note", "at", "material", "skin")
-_NEEDED: Final = ("date", "kind", "value")
+if TYPE_CHECKING:
+    from tanwright.planning.sheet import Sheet
+
+__all__ = ["COLUMNS", "parse_readings", "read_readings"]
+
 MOST_DAYS: Final = 5 * 365
 """No skin lies longer in its liquors: a later reading has a slip in its year."""
 COLDEST_C, WARMEST_C = -40.0, 60.0
 HEAVIEST_KG: Final = 200.0
 
 
-def read_readings(path: Path, *, start: date | None) -> Readings:
+def read_readings(
+    path: Path, *, start: date | None, sheet: Sheet | None = None, until: date | None = None
+) -> Readings:
     """Read and check the readings in the CSV file ``path``.
 
     Parameters
@@ -55,6 +61,10 @@ def read_readings(path: Path, *, start: date | None) -> Readings:
     start:
         First day of the tannage; a reading before it is refused. ``None`` if nobody said: then
         the first reading stands for it.
+    sheet:
+        Its containers and the names of its plants may be used in the file.
+    until:
+        The day it is today; a reading after it is refused. ``None`` if any day will do.
 
     Raises
     ------
@@ -79,10 +89,17 @@ def read_readings(path: Path, *, start: date | None) -> Readings:
         raise InputError(
             f"cannot be read ({error.strerror})", place=str(path), remedy="check its permissions"
         ) from None
-    return parse_readings(text, source=path.name, start=start)
+    return parse_readings(text, source=path.name, start=start, sheet=sheet, until=until)
 
 
-def parse_readings(text: str, *, source: str, start: date | None) -> Readings:
+def parse_readings(
+    text: str,
+    *,
+    source: str,
+    start: date | None,
+    sheet: Sheet | None = None,
+    until: date | None = None,
+) -> Readings:
     """The readings in ``text``; see :func:`read_readings`. Raises InputError."""
     first = text.split("\n", 1)[0]
     comma = max(",;\t", key=first.count)
@@ -98,7 +115,7 @@ def parse_readings(text: str, *, source: str, start: date | None) -> Readings:
             if not any(cell.strip() for cell in cells) or cells[0].lstrip().startswith("#"):
                 continue
             if header is None:
-                header = _header(cells, f"{source}, line {at}")
+                header = header_of(cells, f"{source}, line {at}")
                 continue
             if any(cell.strip() for cell in cells[len(header) :]):
                 raise InputError(
@@ -106,7 +123,9 @@ def parse_readings(text: str, *, source: str, start: date | None) -> Readings:
                     place=f"{source}, line {at}",
                     remedy='put a text that holds a comma in double quotes, like "neck, left"',
                 )
-            row = _Row(dict(zip(header, (c.strip() for c in cells), strict=False)), source, at)
+            row = Row(
+                dict(zip(header, (c.strip() for c in cells), strict=False)), source, at, sheet
+            )
             reading = _reading(row, start)
             key = (str(reading.when), reading.kind, *(row.get(c).lower() for c in COLUMNS[2:]))
             if key in before:
@@ -129,67 +148,26 @@ def parse_readings(text: str, *, source: str, start: date | None) -> Readings:
             remedy="begin with: date,kind,value,unit,place,note",
         )
     rows.sort(key=lambda reading: reading.when)
+    if until is not None:
+        _none_after(until, rows, source)
     if start is None and rows:
-        return parse_readings(text, source=source, start=rows[0].when.date())
+        first_day = rows[0].when.date()
+        return parse_readings(text, source=source, start=first_day, sheet=sheet, until=until)
     return Readings(source, tuple(rows), tuple(notes))
 
 
-def _header(cells: list[str], place: str) -> list[str]:
-    header = [cell.strip().lower() for cell in cells]
-    for name in header:
-        if name and name not in COLUMNS:
+def _none_after(until: date, rows: list[Reading], source: str) -> None:
+    """Refuse readings of days that are still to come."""
+    for reading in rows:
+        if reading.when.date() > until:
             raise InputError(
-                f'there is no column "{name}"', place=place, remedy=did_you_mean(name, COLUMNS)
+                f"{reading.when.date()} is after today, {until}",
+                place=f"{source}, line {reading.line}, date",
+                remedy=f"correct the date, or look from then with --today {rows[-1].when.date()}",
             )
-    missing = [name for name in _NEEDED if name not in header]
-    if missing:
-        raise InputError(
-            "the header lacks " + " and ".join(missing),
-            place=place,
-            remedy="begin with: date,kind,value,unit,place,note",
-        )
-    return header
 
 
-class _Row:
-    """One row with its place."""
-
-    def __init__(self, cells: Mapping[str, str], source: str, line: int) -> None:
-        self._cells = cells
-        self._source = source
-        self.line = line
-
-    def get(self, column: str) -> str:
-        return self._cells.get(column, "")
-
-    def place(self, column: str) -> str:
-        return f"{self._source}, line {self.line}, {column}"
-
-    def refuse(self, column: str, what: str, remedy: str) -> NoReturn:
-        raise InputError(what, place=self.place(column), remedy=remedy)
-
-    def number(self, example: str) -> float:
-        number = words.number_in(self.get("value"))
-        if number is None:
-            self.refuse("value", f'"{self.get("value")}" is not a number', f"write {example}")
-        return number
-
-    def quantity(self, convert: Convert, example: str) -> float:
-        """Value and unit together, like ("2.1", "kg") or ("2.1 kg", "")."""
-        text = f"{self.get('value')} {self.get('unit')}".strip()
-        number = words.number_in(self.get("value"))
-        if number is not None:
-            text = f"{number!r} {self.get('unit')}".strip()
-        try:
-            return convert(text)
-        except InputError as error:
-            column = "unit" if number is not None and number >= 0.0 else "value"
-            raise type(error)(
-                error.what, place=self.place(column), remedy=error.remedy or f"write {example}"
-            ) from None
-
-
-def _reading(row: _Row, start: date | None) -> Reading:
+def _reading(row: Row, start: date | None) -> Reading:
     said = row.get("kind").lower()
     if said not in KINDS:
         row.refuse("kind", f'"{row.get("kind")}" is not a kind', did_you_mean(said, KINDS))
@@ -208,7 +186,7 @@ def _reading(row: _Row, start: date | None) -> Reading:
     )
 
 
-def _when(row: _Row, start: date | None) -> datetime:
+def _when(row: Row, start: date | None) -> datetime:
     text = row.get("date")
     try:
         when = datetime.fromisoformat(text)
@@ -232,7 +210,7 @@ def _when(row: _Row, start: date | None) -> datetime:
     return when
 
 
-def _degrees(row: _Row, column: str, text: str) -> float:
+def _degrees(row: Row, column: str, text: str) -> float:
     """A temperature of water that liquor can have, °C."""
     try:
         degrees = units.temperature_c(text)
@@ -249,7 +227,7 @@ def _degrees(row: _Row, column: str, text: str) -> float:
     return degrees
 
 
-def _strength(row: _Row) -> Strength:
+def _strength(row: Row) -> Strength:
     at = row.get("at")
     liquor_c: float | None = None
     if at:
@@ -269,7 +247,7 @@ def _strength(row: _Row) -> Strength:
     return _on_scale(row, _gravity(number, scale), scale, liquor_c)
 
 
-def _on_scale(row: _Row, value: float, scale: str, liquor_c: float | None) -> Strength:
+def _on_scale(row: Row, value: float, scale: str, liquor_c: float | None) -> Strength:
     """A strength that the scale can show at all; whether it is likely is for the forecast."""
     from tanwright.science import strength
 
@@ -288,7 +266,7 @@ def _gravity(number: float, scale: str) -> float:
     return number / 1000.0 if scale == "sg" and 900.0 <= number < 1300.0 else number
 
 
-def _cut(row: _Row) -> Cut:
+def _cut(row: Row) -> Cut:
     share = words.share_struck_through(row.get("value"), row.get("unit"))
     if share is None:
         row.refuse(
@@ -303,7 +281,7 @@ def _cut(row: _Row) -> Cut:
     return Cut(share, words.side_of(row.get("place")), words.zone_of(row.get("place")))
 
 
-def _look(row: _Row) -> Seen:
+def _look(row: Row) -> Seen:
     share = words.share_struck_through(row.get("value"), row.get("unit"))
     if share is not None and 0.0 <= share <= 1.0:
         return _cut(row)
@@ -314,7 +292,7 @@ def _look(row: _Row) -> Seen:
     return LiquorLook(look)
 
 
-def _acidity(row: _Row) -> Acidity:
+def _acidity(row: Row) -> Acidity:
     ph = row.number("4.6")
     if row.get("unit").lower() not in ("", "ph"):
         row.refuse("unit", "a pH has no unit", "leave it empty")
@@ -323,12 +301,12 @@ def _acidity(row: _Row) -> Acidity:
     return Acidity(ph)
 
 
-def _warmth(row: _Row) -> Warmth:
+def _warmth(row: Row) -> Warmth:
     row.quantity(units.temperature_c, "12 with unit C")
     return Warmth(_degrees(row, "value", f"{row.get('value')} {row.get('unit')}".strip()))
 
 
-def _weighed(row: _Row) -> Weighed:
+def _weighed(row: Row) -> Weighed:
     kg = row.quantity(units.mass_kg, "1.9 with unit kg")
     if kg <= 0.0:
         row.refuse("value", f'"{row.get("value")}" is not above nought', "write 1.9 with unit kg")
@@ -344,39 +322,28 @@ def _weighed(row: _Row) -> Weighed:
     return Weighed(kg, "pelt")
 
 
-def _strengthened(row: _Row) -> Strengthened:
+def _strengthened(row: Row) -> Strengthened:
     said = f"{row.get('place')} {row.get('note')}".lower()
     how: How = "swap" if "swap" in said else "top-up" if "top" in said else "unsaid"
-    material_id: str | None = None
-    if row.get("material"):
-        from tanwright.reference import materials
-
-        try:
-            material_id = materials.find(row.get("material")).id
-        except InputError as error:
-            raise type(error)(
-                error.what, place=row.place("material"), remedy=error.remedy
-            ) from None
-    if words.is_a_mass(f"{row.get('value')} {row.get('unit')}"):
-        cooked = row.quantity(units.mass_kg, "1.5 with unit kg")
+    material_id, lot = row.material()
+    if row.holds_kg():
+        cooked = row.mass_kg()
         if cooked <= 0.0:
             row.refuse(
                 "value", f'"{row.get("value")}" is not above nought', "write 1.5 with unit kg"
             )
-        written = words.volume_in(said)
-        litres = None if written is None else units.volume_l(written, place=row.place("note"))
-        return Strengthened(litres, how, None, material_id, cooked)
-    litres = row.quantity(units.volume_l, "5 with unit L, or the material cooked with unit kg")
+        return Strengthened(row.volume_noted(said), how, None, material_id, cooked, lot)
+    litres = row.volume_l()
     if litres <= 0.0:
         row.refuse("value", f'"{row.get("value")}" is not above nought', "write 5 with unit L")
     found = words.strength_in(said)
     liquor = None
     if found is not None:
         liquor = Strength(_gravity(*found), cast("Scale", found[1]), None)
-    return Strengthened(litres, how, liquor, material_id)
+    return Strengthened(litres, how, liquor, material_id, None, lot)
 
 
-def _event(row: _Row) -> Event:
+def _event(row: Row) -> Event:
     said = f"{row.get('value')} {row.get('unit')}".strip()
     what = words.event_in(said)
     if what is None:
@@ -392,7 +359,7 @@ def _event(row: _Row) -> Event:
     return Event(what, degrees)
 
 
-_SEEN: Final[dict[str, Callable[[_Row], Seen]]] = {
+_SEEN: Final[dict[str, Callable[[Row], Seen]]] = {
     "strength": _strength,
     "cut": _cut,
     "look": _look,
