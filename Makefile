@@ -1,7 +1,7 @@
-# Two commands on a fresh machine with Python 3.11+ and make, no compiler:
+# To start (Python 3.11 or newer, nothing to compile beforehand):
 #   make install   builds .venv and installs tanwright into it
 #   make run       does that and plans the example sheet
-# For people who change it: make test (all that CI runs), make format, make lock.
+# To change it: make test (all that CI runs), make format, make bench, make lock.
 
 PYTHON ?= python3
 VENV := .venv
@@ -12,7 +12,7 @@ PIP_INSTALL := $(PIP) install --quiet --require-hashes --only-binary :all:
 LOCK := --quiet --upgrade --universal --python-version 3.11 --fork-strategy fewest --only-binary :all: \
   --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --no-header
 
-.PHONY: help install run test lint types imports pytest skill docs format lock clean
+.PHONY: help install run test lint types imports pytest bench skill docs format lock clean
 .DEFAULT_GOAL := help
 
 help:  ## this list
@@ -42,6 +42,9 @@ pytest: $(VENV)/.installed-dev
 skill: $(VENV)/.installed-dev  ## the long checks of belief; its table is kept in docs/method (takes long)
 	$(BIN)/python -m benchmarks.skill
 
+bench: $(VENV)/.installed-dev  ## the table of speeds; kept in docs/method/speed.md (some minutes)
+	$(BIN)/python -m benchmarks.speed
+
 docs: $(VENV)/.installed  ## write the command-line reference and the examples' output anew
 	$(BIN)/python docs/make_cli_reference.py
 	$(BIN)/python docs/console_blocks.py
@@ -57,7 +60,8 @@ lock: .lock-venv/bin/uv pyproject.toml  ## pin every version anew, with hashes, 
 	  --group dev -o requirements/dev.txt pyproject.toml
 
 clean:  ## remove what make made
-	rm -rf $(VENV) .lock-venv .mypy_cache .ruff_cache .pytest_cache .hypothesis .coverage
+	rm -rf $(VENV) .lock-venv .mypy_cache .ruff_cache .pytest_cache .hypothesis \
+	  .import_linter_cache .coverage
 
 $(BIN)/python:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { \

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import re
 import subprocess
+from pathlib import Path
 
 import pytest
 
@@ -18,11 +19,35 @@ PATHS = r"(?<![\w.])/(?:wo" + r"rk|ro" + r"ot|far" + r"m|ho" + r"me|Us" + r"ers|
 UNDONE = r"\b(?:TO" + "DO|FIX" + "ME|XX" + r"X)\b"
 
 
+MADE = {"__pycache__", "build", "dist", "htmlcov", "node_modules"}
+"""Folders that tools make, beside those whose names begin with a dot."""
+
+
 def committed() -> list[str]:
-    listed = subprocess.run(
-        ["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, check=True, encoding="utf-8"
-    )
+    """What git keeps; without git (an unpacked sdist) every file that no tool made."""
+    try:
+        listed = subprocess.run(
+            ["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, check=True, encoding="utf-8"
+        )
+    except (OSError, subprocess.CalledProcessError):
+        return files_below(ROOT)
     return [name for name in listed.stdout.split("\0") if name and (ROOT / name).is_file()]
+
+
+def files_below(root: Path) -> list[str]:
+    found = []
+    for path in root.rglob("*"):
+        folders = path.relative_to(root).parts[:-1]
+        made = any(f in MADE or f.endswith(".egg-info") for f in folders)
+        hidden = any(f.startswith(".") and f != ".ci" for f in folders)
+        if path.is_file() and not made and not hidden and path.name != ".coverage":
+            found.append(path.relative_to(root).as_posix())
+    return sorted(found)
+
+
+def test_without_git_the_same_files_are_looked_at() -> None:
+    assert set(committed()) - set(files_below(ROOT)) == set()
+    assert not any(".venv" in name or "__pycache__" in name for name in files_below(ROOT))
 
 
 @pytest.mark.parametrize(
