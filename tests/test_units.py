@@ -208,9 +208,11 @@ def test_what_is_shown_reads_back_within_its_rounding(kg: float) -> None:
 @pytest.mark.parametrize(
     ("shown", "text"),
     [
-        (units.format_mass(2.41), "2.4 kg"),
+        (units.format_mass(2.41, "metric"), "2.4 kg"),
+        (units.format_mass(2.41257), "2.413 kg"),
+        (units.format_volume(8.53333), "8.533 L"),
         (units.format_mass(0.35), "350 g"),
-        (units.format_mass(0.9999), "1 kg"),
+        (units.format_mass(0.9999, "metric"), "1 kg"),
         (units.format_mass(2.4, "us"), "5 lb 5 oz"),
         (units.format_mass(0.4535, "us"), "1 lb"),
         (units.format_mass(16.0, "us"), "35 lb"),

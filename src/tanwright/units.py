@@ -55,6 +55,8 @@ DURATION_DAYS: Final[Mapping[str, float]] = {
 
 System = Literal["metric", "us"]
 """Which units a text is written in; the command line's ``--units``."""
+ENGINE_DIGITS: Final = 4
+"""Digits of amounts in the engine's texts, before a reader's voice rounds them."""
 SYSTEMS: Final[tuple[System, ...]] = ("metric", "us")
 
 _TEMPERATURES: Final[Mapping[str, str]] = {
@@ -330,18 +332,26 @@ def rounded(value: float, digits: int = 2) -> str:
     return text.rstrip("0").rstrip(".")
 
 
-def format_mass(kg: float, system: System = "metric", *, digits: int = 2) -> str:
-    """``2.4`` -> ``"2.4 kg"``, or ``"5 lb 5 oz"`` in US units (pounds alone from 10 lb)."""
+def format_mass(kg: float, system: System | None = None, *, digits: int | None = None) -> str:
+    """``2.4`` -> ``"2.4 kg"``, or ``"5 lb 5 oz"`` in US units (pounds alone from 10 lb).
+
+    For a reader two digits; without a system it is a text of the engine, metric with four digits,
+    so that it is rounded only once, when it is told.
+    """
     ounces = round(kg / _LB * 16.0)
     if system == "us" and 16 <= ounces < 160:
         pounds, rest = divmod(ounces, 16)
         return f"{pounds} lb {rest} oz" if rest else f"{pounds} lb"
-    return _shown("mass", (kg,), system, digits)
+    return _shown("mass", (kg,), system or "metric", digits or _digits(system))
 
 
-def format_volume(litres: float, system: System = "metric", *, digits: int = 2) -> str:
-    """``20`` -> ``"20 L"`` or ``"5.3 gal"``."""
-    return _shown("volume", (litres,), system, digits)
+def format_volume(litres: float, system: System | None = None, *, digits: int | None = None) -> str:
+    """``20`` -> ``"20 L"`` or ``"5.3 gal"``; without a system as in :func:`format_mass`."""
+    return _shown("volume", (litres,), system or "metric", digits or _digits(system))
+
+
+def _digits(system: System | None) -> int:
+    return ENGINE_DIGITS if system is None else 2
 
 
 def format_thickness(mm: float, system: System = "metric", *, digits: int = 2) -> str:

@@ -7,12 +7,21 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 
+import numpy as np
 import pytest
 from rich.console import Console
 
 from tanwright.cli.render_answer import render_forecast, render_plan
 from tanwright.cli.say import Voice
-from tanwright.planning.answers import Answer, DateRange, Enough, Range
+from tanwright.planning.answers import (
+    Answer,
+    Caution,
+    Change,
+    DateRange,
+    Enough,
+    Fan,
+    Range,
+)
 from tanwright.planning.sheet import Container
 from tests.planning.answer_fixture import a_forecast, a_plan, on
 
@@ -54,7 +63,7 @@ def test_a_plan_says_first_whether_it_is_enough() -> None:
 def test_the_first_screen_holds_the_answers() -> None:
     first = page(render_plan, a_plan()).splitlines()[:25]
     assert any(line.startswith("Next") for line in first)
-    assert any("Tanned through" in line for line in first)
+    assert any("Leather by" in line for line in first)
 
 
 def test_a_forecast_says_first_what_to_do() -> None:
@@ -134,11 +143,99 @@ def test_strengths_come_in_the_owned_scale_and_as_a_look(scale: str | None, show
 def test_the_short_form_counts_what_it_leaves_out() -> None:
     answer = replace(a_plan(), schedule=a_plan().schedule * 3)
     short, full = page(render_plan, answer), page(render_plan, answer, full=True)
-    assert "and 11 more days' work: --full shows them." in short
+    assert "and 9 more days' work between: --full shows all." in short
     assert "more days' work" not in full
     assert "procter1903" not in short
     assert "Sources: bailey, bennett1921, procter1903." in full
     assert "1000 worlds" in full
+
+
+def test_the_done_gate_and_the_drying_are_never_left_out() -> None:
+    plan = a_plan()
+    cooks = tuple(replace(plan.schedule[1], date=on(day)) for day in range(1, 12))
+    gate, dry = plan.schedule[-1], replace(plan.schedule[-1], action="rinse", headline="Dry it")
+    late = replace(plan.schedule[1], date=on(40), headline="Cook once more")
+    text = flat(page(render_plan, replace(plan, schedule=(*cooks, gate, dry, late))))
+    assert "Ask the three questions" in text[text.index("Day by day") :]
+    assert "Dry it" in text
+    assert "Cook once more" not in text
+    assert "and 5 more days' work between" in text
+
+
+def test_colour_comes_through_before_leather() -> None:
+    plan = a_plan()
+    day = np.array([0.0, 9.0, 12.0, 30.0])
+    fan = Fan(day, np.array([0.0, 0.2, 0.5, 0.8]), np.array([0.0, 0.4, 1.0, 1.0]),
+              np.array([0.0, 1.0, 1.0, 1.0]))  # fmt: skip
+    text = flat(page(render_plan, replace(plan, depth_fan=fan)))
+    assert "Colour through: from 10 March on, most likely 13 March; it may take far" in text
+    assert text.index("Colour through") < text.index("Leather by: 19 March to 17 April")
+    assert "Tanned through" not in text
+    seen = replace(plan, depth_fan=fan, today=on(20))
+    assert "Colour through" not in page(render_plan, seen)
+
+
+def test_a_first_liquor_is_filled_up_once() -> None:
+    plan = a_plan()
+    start = replace(plan.schedule[0], headline="Cook it; fill the vat to 45 L", litres=45.2)
+    text = flat(page(render_plan, replace(plan, schedule=(start,), next_action=start)))
+    assert "put in 45 L" not in text
+    assert text.count("45 L") == 2
+
+
+def test_what_says_nothing_to_a_tanner_is_only_in_full() -> None:
+    bare = Change("How fast tannin moves", "0.14 to 1.9 mm2/day", "0.2 to 0.9 mm2/day", "cuts")
+    answer = replace(a_forecast(), changes=(*a_forecast().changes, bare))
+    assert "mm2" not in page(render_forecast, answer)
+    assert "mm2/day" in page(render_forecast, answer, full=True)
+    assert "What changed" not in page(render_forecast, replace(answer, changes=(bare,)))
+
+
+LIME = Caution("lime", "Lime water can blind: goggles on. Cover the tubs.", "common-practice")
+TREE = Caution("living-tree", "A ring of bark kills a tree.", "common-practice")
+FIRE = Caution("fire", "Never leave a pot on a flame.", "common-practice")
+ODD = Caution("a new topic", "Mind the bees.", "memory")
+
+
+@pytest.mark.parametrize(
+    ("action", "shown"),
+    [
+        ("prepare", {"lime"}),
+        ("start", {"lime", "fire"}),
+        ("strengthen", {"fire"}),
+        ("gather", {"living-tree"}),
+        ("look", set()),
+        ("something new", {"lime", "fire", "living-tree"}),
+    ],
+)
+def test_dangers_of_the_step_at_hand_are_shown_and_the_others_counted(
+    action: str, shown: set[str]
+) -> None:
+    plan = a_plan()
+    step = replace(plan.schedule[0], action=action)
+    every = (LIME, TREE, FIRE, ODD)
+    answer = replace(plan, next_action=step, schedule=(step,), cautions=every)
+    text = flat(page(render_plan, answer))
+    for caution, sign in ((LIME, "can blind: goggles on."), (TREE, "ring"), (FIRE, "flame")):
+        assert (sign in text) is (caution.topic in shown)
+    assert "bees" in text
+    assert "Cover the tubs" not in text
+    left = 3 - len(shown)
+    assert (f"{left} more caution" in text) is (left > 0)
+    full = flat(page(render_plan, answer, full=True))
+    for caution in every:
+        assert caution.text in full
+
+
+def test_dangers_of_the_coming_week_are_shown_and_no_later_ones() -> None:
+    plan = a_plan()
+    look = replace(plan.schedule[2], date=on(1))
+    cook = plan.schedule[1]
+    for day, seen in ((8, True), (9, False)):
+        answer = replace(
+            plan, next_action=look, schedule=(look, replace(cook, date=on(day))), cautions=(FIRE,)
+        )
+        assert ("flame" in page(render_plan, answer)) is seen
 
 
 def test_gate_dangers_and_defaults_are_always_shown() -> None:
@@ -191,7 +288,7 @@ def test_no_strength_is_enough() -> None:
         (DateRange(None, None, None), "not within the time that was looked at"),
         (DateRange(on(20), None, None), "21 March at the earliest"),
         (DateRange(on(20), on(30), None), "from 21 March on, most likely 31 March"),
-        (DateRange(on(20), on(20), on(20)), "Tanned through: 21 March."),
+        (DateRange(on(20), on(20), on(20)), "Leather by: 21 March."),
         (DateRange(on(20), on(30), date(2027, 1, 3)), "21 March to 3 January 2027"),
     ],
 )

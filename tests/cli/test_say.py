@@ -11,6 +11,7 @@ from tanwright.cli.retell import retold
 from tanwright.cli.say import Voice, chance_word, count_range, in_hundred, per_cent, sentence
 from tanwright.planning.answers import Range
 from tanwright.planning.sheet import Container
+from tanwright.units import format_mass
 from tests.planning.answer_fixture import a_plan
 
 METRIC = Voice("metric", "sg", (), 2026)
@@ -38,6 +39,29 @@ US = Voice("us", None, (), 2026)
 def test_sentences_come_in_the_readers_units(text: str, us: str) -> None:
     assert US.words(text) == us
     assert replace(US, system="metric").words(text) == text
+
+
+@pytest.mark.parametrize(
+    ("text", "metric", "us"),
+    [
+        ("Cook 13.84 kg of bark", "Cook 14 kg of bark", "Cook 31 lb of bark"),
+        ("Cook 2.537 kg of bark", "Cook 2.5 kg of bark", "Cook 5 lb 9 oz of bark"),
+        ("about 345.6 g", "about 350 g", "about 12 oz"),
+        ("8.533 L of it", "8.5 L of it", "2.3 gal of it"),
+        ("13.84 to 20.11 kg", "14 to 20 kg", "31 to 44 lb"),
+        ("a vat of 125 L", "a vat of 125 L", "a vat of 33 gal"),
+        ("fold it at 12.25 °C", "fold it at 12.25 °C", "fold it at 54 °F"),
+    ],
+)
+def test_amounts_are_rounded_once(text: str, metric: str, us: str) -> None:
+    assert METRIC.words(text) == metric
+    assert US.words(text) == us
+
+
+def test_an_amount_in_a_sentence_and_in_a_figure_are_the_same() -> None:
+    for kg in (13.84, 13.61, 2.537, 0.9061, 0.3456, 44.95):
+        assert US.words(format_mass(kg)) == US.mass(kg)
+        assert METRIC.words(format_mass(kg)) == METRIC.mass(kg)
 
 
 def test_dates_are_written_out_and_per_cent_set_apart() -> None:

@@ -12,35 +12,27 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from tanwright.cli import say
+from tanwright.cli import phrases, say
+from tanwright.cli.nearby import coloured_by, first_days, first_sentence, near_cautions
 from tanwright.cli.paper import Paper, tied
+from tanwright.cli.phrases import (
+    adds_a_look,
+    before_and_now,
+    enough_word,
+    is_bare,
+    name_of,
+    saves,
+)
 from tanwright.cli.retell import retold
 from tanwright.cli.say import Voice, sentence
 from tanwright.units import rounded
 
 if TYPE_CHECKING:
-    from tanwright.planning.answers import Answer, Cause, Change, MaterialNeed, Step
+    from tanwright.planning.answers import Answer, Cause, MaterialNeed, Step
 
-SHORT_STEPS = 7
 SHORT_LIST = 2
 NARROW = 64
 """Below this width the days come as a list instead of a table."""
-FACTS = {
-    "skin.weight": "what the skin weighs",
-    "skin.thickness": "how thick the skin is",
-    "material.have": "how much of the material is in hand",
-    "material.tannin": "how much tannin the material holds",
-    "vat.volume": "how much the vat holds",
-    "vat.temperature": "how warm the vat is",
-    "vat.move": "how often the skin is moved",
-    "aim.leather": "which leather is wanted",
-    "aim.start": "when it starts",
-    "tools.strength": "an instrument for the strength of liquors",
-    "tools.pot": "how much the pot holds",
-}
-"""Facts of a sheet in plain words."""
-CHANGES = {"done": "Tanned through", "interruptions": "Interruptions"}
-"""Names of changes that a reader sees in other words."""
 
 
 def render_plan(answer: Answer, console: Console, voice: Voice, *, full: bool = False) -> None:
@@ -117,10 +109,10 @@ class _Page:
             )
         else:
             lots = " and ".join(f"{voice.mass(n.have_kg or 0.0)} of {n.name}" for n in held)
-            self._paper.line(f"{_enough_word(chance)}: {say.in_hundred(chance)}, with {lots}.")
+            self._paper.line(f"{enough_word(chance)}: {say.in_hundred(chance)}, with {lots}.")
         tips = answer.enough.break_even_tannin_pct
         if tips is not None:
-            name = _name_of(answer, answer.enough.material_id)
+            name = name_of(answer, answer.enough.material_id)
             what = "Enough" if held else "The most likely amount below is enough"
             text = f"{what} if the {name} holds {rounded(tips)} % tannin or more"
             sure = answer.enough.break_even_sure_pct
@@ -185,7 +177,10 @@ class _Page:
     def when(self, answer: Answer) -> None:
         voice = self._voice
         self._paper.head("When")
-        self._paper.line(f"Tanned through: {voice.window(answer.finish)}.")
+        coloured = coloured_by(answer)
+        if coloured.p50 is not None and coloured.p50 > answer.today:
+            self._paper.line(f"Colour through: {voice.window(coloured)}.")
+        self._paper.line(f"Leather by: {voice.window(answer.finish)}.")
         if answer.wanted_by is not None and answer.in_time_probability is not None:
             chance = answer.in_time_probability
             word = say.chance_word(chance).capitalize()
@@ -207,14 +202,14 @@ class _Page:
         self._paper.line(f"{when}: {self._doing(step)}.")
         if step.reason:
             self._paper.line(f"Why: {step.reason.rstrip('.')}.")
-        if _adds_a_look(step):
+        if adds_a_look(step):
             self._paper.line(f"Look for: {step.look.rstrip('.')}.")
 
     def _doing(self, step: Step) -> str:
         voice = self._voice
         text = step.headline.rstrip(".")
         details = []
-        if step.litres is not None and step.litres > 0.0:
+        if step.litres is not None and step.litres > 0.0 and step.action != "start":
             put_in = voice.volume(step.litres)
             if put_in not in text:
                 details.append(f"put in {put_in}")
@@ -235,12 +230,12 @@ class _Page:
         self._paper.head("What to measure next, and what it saves")
         self._paper.bullets(
             f"{sentence(option.what)} {sentence(option.how)}".rstrip()
-            + f" {_saves(option.narrows_finish, option.narrows_amount)}"
+            + f" {saves(option.narrows_finish, option.narrows_amount)}"
             for option in options
         )
         self._paper.bullets(
-            f"Not said yet: {FACTS.get(item.fact, item.fact)}. {sentence(item.how)}"
-            f" {_saves(0.0, item.narrows_amount)}"
+            f"Not said yet: {phrases.FACTS.get(item.fact, item.fact)}. {sentence(item.how)}"
+            f" {saves(0.0, item.narrows_amount)}"
             for item in worth
         )
 
@@ -248,16 +243,15 @@ class _Page:
         if not answer.schedule:
             return
         self._paper.head("Day by day")
-        shown = answer.schedule
-        if not self._full and len(shown) > SHORT_STEPS + 1:
-            shown = shown[:SHORT_STEPS]
+        shown = answer.schedule if self._full else first_days(answer.schedule)
         if self._paper.width < NARROW:
             self._paper.bullets(self._step_line(step) for step in shown)
         else:
             self._table(shown)
         left = len(answer.schedule) - len(shown)
         if left:
-            self._paper.line(f"and {left} more days' work: --full shows them.")
+            work = "day's" if left == 1 else "days'"
+            self._paper.line(f"and {left} more {work} work between: --full shows all.")
         self._paper.line(
             "If a day slips, do it late and write it down: the days after it move with it."
         )
@@ -277,16 +271,21 @@ class _Page:
             table.add_row(
                 Text(self._voice.short_day(step.date)),
                 self._step_text(step),
-                Text("" if step.litres is None else tied(self._voice.volume(step.litres))),
+                Text(self._put_in(step)),
                 Text(
                     "" if step.strength_bk is None else tied(self._voice.strength(step.strength_bk))
                 ),
             )
         self._paper.grid(table)
 
+    def _put_in(self, step: Step) -> str:
+        if step.litres is None or step.action == "start":
+            return ""
+        return tied(self._voice.volume(step.litres))
+
     def _step_text(self, step: Step) -> Text:
         text = Text(tied(sentence(step.headline)))
-        if _adds_a_look(step):
+        if adds_a_look(step):
             text.append(tied(f" Look for: {step.look.rstrip('.')}."))
         if step.reason:
             text.append(tied(f" {sentence(step.reason)}"), style="dim")
@@ -306,14 +305,15 @@ class _Page:
         )
 
     def changes(self, answer: Answer) -> None:
-        if not answer.changes:
+        told = [item for item in answer.changes if self._full or not is_bare(item)]
+        if not told:
             return
         self._paper.head("What changed, and why")
         self._paper.bullets(
-            f"{CHANGES.get(change.what) or sentence(change.what).rstrip('.')}:"
-            f" {_before_and_now(change)}."
+            f"{phrases.CHANGES.get(change.what) or sentence(change.what).rstrip('.')}:"
+            f" {before_and_now(change)}."
             f" {sentence(change.why)}"
-            for change in answer.changes
+            for change in told
         )
 
     def now(self, answer: Answer) -> None:
@@ -344,17 +344,29 @@ class _Page:
         if answer.questions:
             self._paper.head("Before you call it done")
             self._paper.bullets(sentence(question) for question in answer.questions)
-        if answer.cautions:
-            self._paper.head("Take care")
-            self._paper.bullets(
-                sentence(caution.text)
-                + (f" [{caution.source}]" if self._full and caution.source else "")
-                for caution in answer.cautions
-            )
+        self._cautions(answer)
         if answer.notes:
             self._paper.head("Taken for granted")
             self._paper.bullets(sentence(note) for note in answer.notes)
         self._sources(answer)
+
+    def _cautions(self, answer: Answer) -> None:
+        if not answer.cautions:
+            return
+        if self._full:
+            self._paper.head("Take care")
+            self._paper.bullets(
+                sentence(caution.text) + (f" [{caution.source}]" if caution.source else "")
+                for caution in answer.cautions
+            )
+            return
+        near = near_cautions(answer)
+        self._paper.head("Take care in the next days")
+        self._paper.bullets(sentence(first_sentence(caution.text)) for caution in near)
+        left = len(answer.cautions) - len(near)
+        if left:
+            word = "caution" if left == 1 else "cautions"
+            self._paper.line(f"{left} more {word} for later steps: --full shows them.")
 
     def _sources(self, answer: Answer) -> None:
         self._paper.gap()
@@ -372,40 +384,3 @@ class _Page:
                 " every day.",
                 0,
             )
-
-
-def _saves(finish: float, amount: float) -> str:
-    """What a reading takes off the two ranges, leaving out what it does not change."""
-    found = [
-        f"{say.per_cent(share)} off the range of {what}"
-        for share, what in ((finish, "the finish day"), (amount, "the amount"))
-        if share >= 0.005
-    ]
-    return f"Takes {' and '.join(found)}." if found else "Changes little."
-
-
-def _before_and_now(change: Change) -> str:
-    if change.what == "interruptions":
-        return f"{change.before} without them, {change.after} with them"
-    return f"{change.before} before; {change.after} now"
-
-
-def _adds_a_look(step: Step) -> bool:
-    """Whether the look says more than strength and reason do."""
-    return bool(step.look) and step.strength_bk is None and step.look not in step.reason
-
-
-def _enough_word(probability: float) -> str:
-    word = say.chance_word(probability)
-    if word == "maybe":
-        return "It could go either way"
-    if word.endswith(" not"):
-        return f"{word.removesuffix(' not').capitalize()} not enough"
-    return f"{word.capitalize()} enough"
-
-
-def _name_of(answer: Answer, material_id: str | None) -> str:
-    for need in answer.needs:
-        if need.material_id == material_id:
-            return need.name
-    return "material"

@@ -11,6 +11,7 @@ from tanwright.planning.answers import (
     Cause,
     Caution,
     Change,
+    Mark,
     MeasureOption,
     ReadingCheck,
     Step,
@@ -18,12 +19,13 @@ from tanwright.planning.answers import (
     Worth,
 )
 
-_RECORDS: Final = (Cause, Caution, Change, MeasureOption, ReadingCheck, Step, Trouble, Worth)
-_KEPT: Final = {"action", "fact", "material_id", "name", "source", "topic", "verdict"}
+_RECORDS: Final = (Cause, Caution, Change, Mark, MeasureOption, ReadingCheck, Step, Trouble, Worth)
+_KEPT: Final = {"action", "fact", "kind", "material_id", "name", "source", "topic", "verdict"}
 """Fields of those records that are keys and not sentences."""
 _TOLD: Final = (
     "schedule", "next_action", "one_pot", "troubles", "measure_next", "worth_knowing", "cautions",
-    "questions", "rule_of_thumb", "notes", "changes", "checks", "amount_causes", "finish_causes",
+    "questions", "rule_of_thumb", "notes", "changes", "checks", "marks", "amount_causes",
+    "finish_causes",
 )  # fmt: skip
 """Fields of an answer that hold sentences."""
 

@@ -34,6 +34,7 @@ _AMOUNT = re.compile(
     r"(?<![\w.+-])(?:(?P<low>\d+(?:\.\d+)?)(?P<to> to |-|–))?(?P<high>\d+(?:\.\d+)?)\s?"
     r"(?P<unit>kg|g|L|mm|°C|°Bk)(?![\w/²³])"
 )
+_METRIC_NUMBER = re.compile(r"\d+\.\d+|\d+(?= ?k?g)")
 _ISO_DAY = re.compile(r"\b\d{4}-[01]\d-[0-3]\d\b")
 _TIGHT_PER_CENT = re.compile(r"(?<=\d)%")
 _QUANTITIES = {
@@ -105,8 +106,9 @@ class Voice:
     def words(self, text: str) -> str:
         """A sentence of the engine with its kg, L, mm, °C and °Bk in the reader's units.
 
-        Compound units ("2 g/L") and metric readers' amounts are left as they stand; dates are
-        written out, and a space stands before %.
+        The engine's texts carry more digits than are said, so that every amount is rounded only
+        once, here. Compound units ("2 g/L") are left as they stand; dates are written out, and a
+        space stands before %.
         """
         text = _ISO_DAY.sub(lambda found: self.day(date.fromisoformat(found[0])), text)
         return _AMOUNT.sub(self._said, _TIGHT_PER_CENT.sub(" %", text))
@@ -122,7 +124,7 @@ class Voice:
             first = figures[0].removesuffix(f" {sign}")
             return f"{first}{found['to']}{figures[1]}" if found["low"] else figures[1]
         if self.system == "metric":
-            return found[0]
+            return _METRIC_NUMBER.sub(_two_digits, found[0]) if unit in _QUANTITIES else found[0]
         if unit == "°C":
             degrees = [units.format_temperature(value, self.system) for value in (low, high)]
             first = degrees[0].removesuffix(" °F")
@@ -163,6 +165,13 @@ class Voice:
         if window.p05 == window.p95:
             return self.day(window.p50)
         return f"{self.day(window.p05)} to {self.day(window.p95)}, {likely}"
+
+
+def _two_digits(found: re.Match[str]) -> str:
+    """A number of the engine's texts as it is said: two digits, fewer where it has fewer."""
+    if len(found[0].replace(".", "").lstrip("0")) <= 2:
+        return found[0]
+    return units.rounded(float(found[0]))
 
 
 def voice_for(sheet: Sheet, system: units.System, year: int) -> Voice:
