@@ -64,7 +64,7 @@ def test_a_plan_in_json_has_the_fixed_keys(capsys: Out) -> None:
         date.fromisoformat(step["date"])
     for option in found["measure_next"]:
         assert set(option) >= {"what", "narrows_finish", "narrows_amount"}
-    assert found["next_action"]["action"] == "start"
+    assert found["next_action"]["action"] == "prepare"
 
 
 def test_options_alone_and_options_over_a_sheet(capsys: Out) -> None:

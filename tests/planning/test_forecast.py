@@ -43,7 +43,7 @@ def test_no_readings_on_the_first_day_are_the_plan(goat: Answer) -> None:
     assert same.needs[0].need_kg == goat.needs[0].need_kg
     assert same.enough == goat.enough
     assert abs(finish_day(same) - finish_day(goat)) <= 1.0
-    assert same.next_action.action == "start"
+    assert same.next_action.action == "prepare"
     assert same.checks == ()
 
 

@@ -8,9 +8,9 @@ from tanwright.planning.amounts import Amounts
 from tanwright.planning.answers import Caution, Trouble
 from tanwright.planning.course import USUAL_COOK_L_PER_KG
 from tanwright.planning.outcome import Course, Outcome
+from tanwright.planning.phrases import cut_places, is_fish, range_of
 from tanwright.planning.policy import POT_FILL, pot_kg
 from tanwright.planning.setting import Setting
-from tanwright.planning.steps import cut_places, is_fish, range_of
 from tanwright.planning.worlds import Worlds
 from tanwright.reference import animals
 from tanwright.reference import cautions as tables

@@ -24,11 +24,14 @@ from tanwright.planning.answers import (
     SkinSummary,
     Step,
 )
-from tanwright.planning.course import Cook
+from tanwright.planning.before_start import missing_kg
+from tanwright.planning.lately import Lately
+from tanwright.planning.looks_and_gate import look_days
 from tanwright.planning.outcome import Course, Outcome, fronts
+from tanwright.planning.phrases import on, range_of
 from tanwright.planning.policy import pot_counts, pot_kg
 from tanwright.planning.setting import Setting
-from tanwright.planning.steps import described, look_days, missing_kg, on, range_of, steps_of
+from tanwright.planning.steps import steps_of
 from tanwright.planning.worlds import Worlds
 from tanwright.reference.loader import data_version
 from tanwright.science import strength
@@ -36,6 +39,9 @@ from tanwright.science.belief.unknowns import Floats
 from tanwright.units import format_mass
 
 FAN_POINTS = 120
+SNUG_L_PER_KG_PELT = 5.0
+LEAST_VAT_L = 5.0
+"""Litres below which no vat is advised: skins must float and be turned (common practice)."""
 REFERENCE_BK = 15.0
 """A middling liquor; the temperature shift of a hydrometer hardly depends on it."""
 
@@ -51,8 +57,7 @@ class Extras:
     poured_kg: tuple[float, ...] = ()
     """Material already used, kg as it lies."""
     notes: tuple[str, ...] = ()
-    waits_for: str = ""
-    """``"thaw"`` or ``"put back"`` when nothing tans until then."""
+    lately: Lately | None = None
 
 
 def answer(
@@ -73,7 +78,7 @@ def answer(
     amount_causes = measuring.causes(setting, z, need_kg, log=True)
     finish_causes = measuring.causes(setting, z, outcome.finish_day, log=False)
     used = np.array(extras.poured_kg or (0.0,) * len(setting.lots))
-    schedule = steps_of(setting, outcome, course, amounts, today, used, extras.waits_for)
+    schedule = steps_of(setting, outcome, course, amounts, today, used, extras.lately)
     steps = tuple(step for step in schedule if step.action != "rinse") or schedule
     wanted_by = setting.sheet.aim.wanted_by
     in_time = None
@@ -117,7 +122,7 @@ def answer(
         strength_fan=_fan(outcome, outcome.strength_bk),
         depth_fan=_fan(outcome, outcome.through),
         cut=_cut(setting, worlds, outcome),
-        marks=(*_course_marks(setting, course), *extras.marks),
+        marks=extras.marks,
         changes=extras.changes,
         checks=extras.checks,
         members=worlds.members,
@@ -255,11 +260,13 @@ def _vat_notes(setting: Setting, amounts: Amounts) -> tuple[str, ...]:
         "as the first liquor of the next skin."
     ]
     pelt = sum(skin.pelt.median * skin.count for skin in setting.skins)
-    snug = max(4.0 * pelt, 1.0)
-    if setting.vat_l > 2.0 * snug and left > 0.35:
+    snug = max(SNUG_L_PER_KG_PELT * pelt, LEAST_VAT_L)
+    # Wool and hair fill a vat by themselves: no smaller one is advised for them.
+    furred = any(skin.hair_on for skin in setting.skins)
+    if setting.vat_l > 2.0 * snug and left > 0.35 and not furred:
         notes.append(
             f"The vat is large for {format_mass(pelt)} of pelt. A smaller one, down to about "
-            f"{snug:.0f} L if the skin is moved often, needs less material."
+            f"{snug:.0f} L if the skin is moved often and lies without folds, needs less material."
         )
     if setting.target.leather in ("firm", "sole"):
         notes.append(
@@ -305,16 +312,4 @@ def _cut(setting: Setting, worlds: Worlds, outcome: Outcome) -> CutView:
         grain_front=_fan(outcome, grain),
         place=f"thick place of the {setting.skins[slowest].name or 'skin'}",
         thickness_mm=float(np.median(worlds.thick_mm[:, slowest])),
-    )
-
-
-def _course_marks(setting: Setting, course: Course) -> tuple[Mark, ...]:
-    return tuple(
-        Mark(
-            change.day,
-            change.litres if isinstance(change, Cook) else change.in_l,
-            "strengthened",
-            described(change, setting),
-        )
-        for change in course.changes
     )

@@ -81,7 +81,7 @@ class Step:
 
     date: date
     action: str
-    """start | strengthen | look | top-up | gather | gate | rinse | move | wait"""
+    """prepare | start | strengthen | look | top-up | gather | gate | rinse | move | wait"""
     headline: str
     reason: str
     strength_bk: float | None = None

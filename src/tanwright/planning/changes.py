@@ -11,11 +11,11 @@ from tanwright.planning.answers import Change, Range
 from tanwright.planning.course import Cook, Poured
 from tanwright.planning.history import History
 from tanwright.planning.outcome import Course, Outcome, run_course
+from tanwright.planning.phrases import on, range_of
 from tanwright.planning.plan import guess_days, stock_kg
 from tanwright.planning.policy import plan_cooks
 from tanwright.planning.reading_words import event_in
 from tanwright.planning.setting import Setting
-from tanwright.planning.steps import on, range_of
 from tanwright.planning.worlds import middle_world
 from tanwright.science.belief.unknowns import Floats
 from tanwright.units import format_mass, format_range
@@ -101,7 +101,7 @@ def _interruptions(
     after: Outcome,
     amounts: Amounts,
 ) -> list[Change]:
-    lived = [text for _, text in history.events if event_in(text) != "started"]
+    lived = [text for _, text in history.events if event_in(text) not in ("started", "done")]
     if not lived:
         return []
     world = middle_world(setting, z_after)

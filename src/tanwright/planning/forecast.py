@@ -13,11 +13,12 @@ from tanwright.planning.answers import Answer, Mark, ReadingCheck
 from tanwright.planning.changes import changes_of
 from tanwright.planning.course import schedule_of
 from tanwright.planning.history import History, read_history, resumed
+from tanwright.planning.lately import lately_of
 from tanwright.planning.observing import Observed
 from tanwright.planning.outcome import Course, run_course
 from tanwright.planning.plan import MEMBERS, guess_days, plan_course, run_to_end, stock_kg
 from tanwright.planning.policy import COARSE, VatState, live_bk, plan_cooks
-from tanwright.planning.readings import Readings
+from tanwright.planning.readings import SET_ASIDE, Readings
 from tanwright.planning.setting import Notify, Setting, settle
 from tanwright.planning.sheet import Sheet
 from tanwright.planning.worlds import make_worlds, middle_world
@@ -64,7 +65,9 @@ def make_forecast(
     """
     progress("reading the evidence")
     setting = settle(sheet)
+    moved: tuple[str, ...] = ()
     if readings.last_day is not None and readings.last_day > today:
+        moved = (f"The last reading is later than {today}: seen from its day instead.",)
         today = readings.last_day
     rng = np.random.default_rng(seed)
     z = draw(members, setting.unknowns, rng)
@@ -83,7 +86,7 @@ def make_forecast(
     after_amounts = work_out(worlds, setting, history.vat_l)
     progress("bending the schedule")
     now = _now(setting, today, readings)
-    waits_for = history.waits_for(now)
+    lately = lately_of(readings.rows, setting, history.waits_for(now), now)
     history = resumed(history, now, setting)
     so_far = replace(so_far, spells=history.spells)
     course, state_notes = continued(setting, updated.z, so_far, after_amounts, history, now)
@@ -112,8 +115,8 @@ def make_forecast(
         checks=_checks(history, posterior),
         effective_members=None if posterior is None else posterior.effective_members,
         poured_kg=used,
-        notes=(*readings.notes, *history.notes, *updated.notes, *state_notes),
-        waits_for=waits_for,
+        notes=(*moved, *readings.notes, *history.notes, *updated.notes, *state_notes),
+        lately=lately,
     )
     return answer(setting, updated.z, worlds, after_amounts, course, outcome, today, rng, extras)
 
@@ -220,8 +223,14 @@ def continued(
 
 
 def _marks(history: History, posterior: Posterior | None) -> tuple[Mark, ...]:
-    marks = [seen.mark for seen in history.observed]
-    return (*history.marks, *marks) if posterior is not None else history.marks
+    """What was done and read; a reading that was not used is marked as set aside."""
+    if posterior is None:
+        return history.marks
+    read = [
+        replace(seen.mark, kind=seen.mark.kind + SET_ASIDE * (check.verdict == "set-aside"))
+        for seen, check in zip(history.observed, posterior.checks, strict=True)
+    ]
+    return (*history.marks, *read)
 
 
 def _between(seen: Observed, expected: Percentiles) -> str:

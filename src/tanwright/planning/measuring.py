@@ -8,8 +8,8 @@ import numpy as np
 
 from tanwright.planning.answers import Cause, MeasureOption, Worth
 from tanwright.planning.outcome import Outcome
+from tanwright.planning.phrases import cut_places
 from tanwright.planning.setting import Setting
-from tanwright.planning.steps import cut_places
 from tanwright.planning.worlds import Worlds
 from tanwright.science.belief import kinds
 from tanwright.science.belief.causes import shares_of_variance

@@ -27,6 +27,7 @@ EVENTS: Final[dict[str, str]] = {
     "left alone": "left alone", "left": "left alone", "not moved": "left alone",
     "moved": "moved", "moved to": "moved", "topped up": "topped up", "taken out": "taken out",
     "out": "taken out", "put back": "put back", "started": "started", "start": "started",
+    "done": "done", "finished": "done", "ready": "done",
 }  # fmt: skip
 """Events by what people write."""
 

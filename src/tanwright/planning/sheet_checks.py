@@ -22,6 +22,8 @@ SNUG_L_PER_KG: Final = 3.0
 """Below so many litres for a kg of wet skin the skins lie folded (common practice)."""
 WARM_C: Final = 30.0
 """Raw pelt is kept below this (Procter 1903, and common practice)."""
+FISH_WARM_C: Final = 20.0
+"""Skin of cold-water fish is kept below this: it shrinks far earlier (from memory)."""
 _HEAVY: Final = frozenset({"cattle", "bull"})
 _MIDDLE: Final = frozenset({"calf", "pig", "elk", "red-deer"})
 
@@ -52,13 +54,20 @@ def check_sheet(sheet: Sheet, where: Where) -> Sheet:
         notes += _check_weight(skin, where("skin", index, "weight"))
         notes += _check_thickness(skin, where("skin", index, "thickness"))
     notes += _check_room(sheet, where("vat", None, "volume"))
-    warm = [spell.temperature_c for spell in sheet.vat.temperature if spell.temperature_c > WARM_C]
+    limit = raw_limit_c(sheet)
+    warm = [spell.temperature_c for spell in sheet.vat.temperature if spell.temperature_c >= limit]
     if warm:
+        raw = "skin of cold-water fish" if limit < WARM_C else "raw pelt"
         notes.append(
-            f"The vat at {max(warm):.0f} °C: raw pelt is safe only below {WARM_C:.0f} °C; "
+            f"The vat at {max(warm):.0f} °C: {raw} is safe only below {limit:.0f} °C; "
             "above it the skin may shrink and the liquor may turn."
         )
     return replace(sheet, notes=tuple(notes))
+
+
+def raw_limit_c(sheet: Sheet) -> float:
+    """Warmth that every raw skin of the sheet still bears, °C: the least of its kinds."""
+    return FISH_WARM_C if any(skin.animal == "fish" for skin in sheet.skins) else WARM_C
 
 
 def _check_weight(skin: Skin, place: str) -> list[str]:

@@ -15,9 +15,9 @@ import numpy as np
 
 from tanwright.errors import InputError
 from tanwright.planning.answers import MeasureOption, Range
+from tanwright.planning.phrases import range_of
 from tanwright.planning.setting import LotFacts
 from tanwright.planning.sheet import Lot as SheetLot
-from tanwright.planning.steps import range_of
 from tanwright.planning.trial_how import cautions_of_trying
 from tanwright.planning.trial_records import Trial, TrialAnswer
 from tanwright.planning.worlds import cook_c, response_of
