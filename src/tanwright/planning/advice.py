@@ -6,12 +6,22 @@ import numpy as np
 
 from tanwright.planning.amounts import Amounts
 from tanwright.planning.answers import Caution, Trouble
-from tanwright.planning.course import USUAL_COOK_L_PER_KG
+from tanwright.planning.course import USUAL_COOK_L_PER_KG, liquor_of, strength_bk
+from tanwright.planning.looks import look_of
 from tanwright.planning.outcome import Course, Outcome
-from tanwright.planning.phrases import cut_places, is_fish, range_of
-from tanwright.planning.policy import POT_FILL, pot_kg
+from tanwright.planning.phrases import (
+    by_eye,
+    cut_places,
+    is_fish,
+    liquor_l,
+    litres,
+    mix,
+    range_of,
+)
+from tanwright.planning.policy import pot_kg
 from tanwright.planning.setting import Setting
-from tanwright.planning.worlds import Worlds
+from tanwright.planning.sheet_checks import WARM_C, raw_limit_c
+from tanwright.planning.worlds import WATER_L_PER_KG, Worlds
 from tanwright.reference import animals
 from tanwright.reference import cautions as tables
 from tanwright.units import format_mass
@@ -21,8 +31,8 @@ RULE_OF_THUMB = (1.0, 3.0)
 
 DONE_GATE = (
     "Is there any part that still feels like raw skin: slippery, rubbery, see-through at the edge?",
-    "Dry a snip beside a stove and bend it, grain out: does it bend without cracking or going "
-    "like horn?",
+    "Dry a snip in warm air, not on a stove, and bend it, grain out: does it bend without "
+    "cracking or going like horn?",
 )
 RUIN_QUESTIONS = (
     "Before giving a skin up: does the smell go after a rinse, does the grain stay firm under "
@@ -55,9 +65,11 @@ def cautions_of(setting: Setting, *, begun: bool = False) -> tuple[Caution, ...]
             not begun
             and not skin.hair_on
             and said.animal != "fish"
-            and said.stage in ("green", "salted", "dried", "soaked")
+            and said.stage in ("green", "salted", "dry-salted", "dried", "soaked")
         ):
             facts |= {"step:liming", "step:ash-lye", "step:sulfide", "step:deliming"}
+        elif not begun and said.stage == "limed":
+            facts.add("step:deliming")
     for lot in setting.lots:
         facts |= {f"material:{lot.material_id}", f"part:{lot.part}"}
         if lot.lot.history.mouldy:
@@ -86,11 +98,35 @@ def rule_of_thumb(worlds: Worlds, setting: Setting, amounts: Amounts) -> str:
 
 
 def troubles_of(
-    worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amounts
+    worlds: Worlds, setting: Setting, outcome: Outcome, amounts: Amounts, course: Course
 ) -> tuple[Trouble, ...]:
-    """What goes wrong first, by its chance in the worlds where the engine can see it."""
+    """What goes wrong first: heat and loose hair always, then by chance where the engine sees it.
+
+    The vat's warmth is that of ``course``, readings included.
+    """
     found: list[Trouble] = []
     table = {row.id: row for row in tables.troubles()}
+    last = float(outcome.day[-1])
+    warmths = [spell.temperature_c for spell in course.spells if spell.day <= last]
+    warm, cold, limit = max(warmths), min(warmths), raw_limit_c(setting.sheet)
+    if warm >= limit:
+        found.append(
+            Trouble(
+                f"The vat reaches {warm:.0f} °C: raw skin shrinks and rots from {limit:.0f} °C on",
+                None,
+                "Edges curl and go hard or gluey; a foul smell; hair or scales let go",
+                f"Below {limit:.0f} °C before anything else: shade, a cool pit, start at night; a "
+                "skin that has shrunk does not come back.",
+                "memory" if limit < WARM_C else "procter1903",
+            )
+        )  # fmt: skip
+    slip = table.get("hair-slip")
+    if slip is not None and any(skin.hair_on for skin in setting.skins):
+        found.append(
+            Trouble(
+                f"Hair lets go: {slip.cause}", None, slip.sign, slip.remedy, slip.source
+            )
+        )  # fmt: skip
     short = float(np.mean(np.isinf(outcome.finish_day)))
     if short > 0.05:
         found.append(
@@ -111,8 +147,7 @@ def troubles_of(
         found.append(
             Trouble("Outside tanned shut, middle raw", shut, row.sign, row.remedy, row.source)
         )
-    warm = max(setting.temperature_c(float(day)) for day in range(0, 60, 3))
-    if warm >= 22.0:
+    if 22.0 <= warm < limit:
         found.append(
             Trouble(
                 f"The vat reaches {warm:.0f} °C: it sours and moulds", None,
@@ -121,7 +156,6 @@ def troubles_of(
                 "common-practice",
             )
         )  # fmt: skip
-    cold = min(setting.temperature_c(float(day)) for day in range(0, 60, 3))
     if cold <= 4.0:
         found.append(
             Trouble(
@@ -131,13 +165,11 @@ def troubles_of(
                 "common-practice",
             )
         )  # fmt: skip
-    for key in ("pale-line", "drawn-grain", "iron-spots", "hair-slip"):
+    for key in ("pale-line", "drawn-grain", "iron-spots"):
         row = table.get(key)
-        if row is None or (key == "hair-slip" and not any(s.hair_on for s in setting.skins)):
-            continue
-        found.append(
-            Trouble(row.cause[0].upper() + row.cause[1:], None, row.sign, row.remedy, row.source)
-        )
+        if row is not None:
+            what = row.cause[0].upper() + row.cause[1:]
+            found.append(Trouble(what, None, row.sign, row.remedy, row.source))
     return tuple(found[:5])
 
 
@@ -147,34 +179,31 @@ def one_pot(
     """Starting with one pot: how soon, and from which sign, it is known whether more is needed."""
     if not setting.lots:
         return ()
-    label = setting.lots[amounts.main].label
-    ratio = amounts.break_even_share / worlds.tannin_share[:, amounts.main]
-    # The first liquor of the plan may be several pots; the sign is told for one of them, before
-    # the vat's water thins it.
-    all_pots = max(sum(course.first.kg), 1e-9)
-    pot = min(pot_kg(setting, amounts.main), all_pots)
-    pot_l = min(POT_FILL * setting.pot_l, USUAL_COOK_L_PER_KG * pot)
-    first = outcome.strength_bk[:, 0] * (pot / all_pots) * (setting.vat_l / pot_l)
-    mark = float(np.median(first * ratio))
-    near = first < mark
-    have = sum(lot.lot.have_kg or 0.0 for lot in setting.lots)
+    have = np.array([lot.lot.have_kg or 0.0 for lot in setting.lots])
+    in_hand = have.sum() > 0.0
     need = amounts.need_kg.sum(axis=1)
-    mass = have if have > 0.0 else float(np.median(need))
+    mass = have if in_hand else np.median(amounts.need_kg, axis=0)
+    # The first liquor of the plan may be several pots; the sign is told for one of them, of the
+    # same mixture, before the vat's water thins it.
+    pots_full = sum(kg / pot_kg(setting, j) for j, kg in enumerate(course.first.kg))
+    pot = np.array(course.first.kg) * min(1.0, 1.0 / max(pots_full, 1e-9))
+    pot_l = max(liquor_l(setting, pot.tolist()), 0.1)
+    tannin, nontan = liquor_of(worlds, pot.tolist(), pot_l)
+    first = strength_bk(worlds, tannin, nontan)
+    mark = float(np.median(first * amounts.need_g / np.maximum(worlds.drawn_g_per_kg @ mass, 1e-9)))
+    near = first < mark
+    total = float(mass.sum())
     weak = need[near] if near.any() else need
-    more = range_of(np.maximum(weak - mass, 0.0))
-    least = max(more.p50, 0.15 * mass)
-    sign = (
-        f"Below {mark:.0f} °Bk (expected {range_of(first).p50:.0f} °Bk), {format_mass(mass)} will "
-        "not do."
-        if have > 0.0
-        else f"At {mark:.0f} °Bk about {format_mass(mass)} in all will do; half that strength asks "
-        "for twice as much."
-    )
+    more = range_of(np.maximum(weak - total, 0.0))
+    least = max(more.p50, 0.15 * total)
     told = [
-        f"Cook one pot first, {format_mass(pot)} of {label} in two waters, and make the strained "
-        f"liquor up to {pot_l:.2g} L: the answer is there once it is cool. {sign}",
+        f"Cook one pot first, {mix(setting, pot.tolist(), 0.005)} in two waters of "
+        f"{litres(pot_l / USUAL_COOK_L_PER_KG * WATER_L_PER_KG)}: pressed, both together give "
+        f"about {litres(pot_l)}, and "
+        "the answer is there once it is cool. "
+        + _sign(setting, mark, range_of(first).p50, format_mass(total), in_hand=in_hand),
     ]
-    if more.p95 > 0.05 and have > 0.0:
+    if more.p95 > 0.05 and in_hand:
         most = f", at the outside {format_mass(more.p95)}" if more.p95 > 1.1 * least else ""
         told.append(
             f"In that case gather {format_mass(least)} more{most}, before the second strengthening."
@@ -186,3 +215,25 @@ def one_pot(
         "pale within two days and the rim stays thin, gather more now."
     )
     return tuple(told)
+
+
+def _sign(setting: Setting, mark: float, expected: float, mass: str, *, in_hand: bool) -> str:
+    """What the first pot's strength says of ``mass``: the mark against what is expected, °Bk."""
+    needed, seen = f"{mark:.0f} °Bk", f"{expected:.0f} °Bk"
+    if by_eye(setting):
+        needed, seen = f"{look_of(mark)} ({needed})", f"{look_of(expected)} ({seen})"
+    if not in_hand:
+        return (
+            f"At {needed} about {mass} in all will do; half that strength asks for twice as much."
+        )
+    if round(expected) < round(mark):
+        short = "just short" if expected > 0.8 * mark else "short"
+        return f"It takes {needed} for {mass} to do; expected is {seen}, which falls {short}."
+    if not by_eye(setting):
+        return f"Below {needed} (expected {seen}), {mass} will not do."
+    if look_of(mark) == look_of(expected):
+        return (
+            f"It should look like {look_of(mark)} at least: paler than that, {mass} will not do "
+            f"({expected:.0f} °Bk is expected, {mark:.0f} °Bk needed)."
+        )
+    return f"Paler than {needed}, {mass} will not do; {seen} is expected."

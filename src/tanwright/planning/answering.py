@@ -105,7 +105,7 @@ def answer(
         next_action=_next(steps, today, setting.start),
         one_pot=advice.one_pot(worlds, setting, outcome, amounts, course) if now <= 0.0 else (),
         look_on=tuple(on(setting, day) for day in look_days(outcome, now)),
-        troubles=advice.troubles_of(worlds, setting, outcome, amounts),
+        troubles=advice.troubles_of(worlds, setting, outcome, amounts, course),
         measure_next=measuring.measure_next(setting, worlds, outcome, need_kg, now, rng),
         worth_knowing=measuring.worth_knowing(setting, amount_causes),
         cautions=advice.cautions_of(setting, begun=now > 0.0),

@@ -77,18 +77,23 @@ def litres(volume_l: float) -> str:
     return f"{volume_l:.0f} L" if volume_l >= 10.0 else f"{volume_l:.2g} L"
 
 
+def by_eye(setting: Setting) -> bool:
+    """True when no instrument shows a strength, so that looks are told first."""
+    return setting.sheet.tools.scale is None
+
+
 def strength_words(setting: Setting, strength_bk: float) -> str:
-    """A strength as the person can see it: degrees for an instrument, first the look without."""
-    if setting.sheet.tools.scale is None:
-        return f"{look_of(strength_bk)} (about {strength_bk:.0f} °Bk)"
-    return f"{strength_bk:.0f} °Bk"
+    """About how strong: degrees for an instrument, first the look without."""
+    degrees = f"about {strength_bk:.0f} °Bk"
+    return f"{look_of(strength_bk)}, {degrees}" if by_eye(setting) else degrees
 
 
 def below_words(setting: Setting, strength_bk: float) -> str:
-    """``"stands below 8 °Bk"``, or by the look for a person without an instrument."""
-    if setting.sheet.tools.scale is None:
-        return f"looks paler than {strength_words(setting, strength_bk)}"
-    return f"stands below {strength_bk:.0f} °Bk (paler than {look_of(strength_bk)})"
+    """``"stands below 8 °Bk (paler than tea)"``, or the look first without an instrument."""
+    look = look_of(strength_bk)
+    if by_eye(setting):
+        return f"looks paler than {look} (about {strength_bk:.0f} °Bk)"
+    return f"stands below {strength_bk:.0f} °Bk (paler than {look})"
 
 
 def described(change: Cook | Poured, setting: Setting) -> str:

@@ -200,6 +200,6 @@ def _strengthen(setting: Setting, outcome: Outcome, cook: Cook, wanted: float, l
         f"{'If it is not done yet: c' if late else 'C'}ook {mix(setting, cook.kg)}{in_pots} two "
         f"waters{' each' if number > 1 else ''}: {litres(cook.litres)} taken from the vat, and "
         "fresh water for what the bark keeps; strain, press, cool, pour it back",
-        f"The skin has drawn the vat down to about {strength_words(setting, before)}.{only}{over}",
+        f"The skin has drawn the vat down to {strength_words(setting, before)}.{only}{over}",
         strength_bk=after.p50, strength_range_bk=after, litres=cook.litres, look=look_of(after.p50),
     )  # fmt: skip
