@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import itertools
-from datetime import timedelta
+import re
+from datetime import date, timedelta
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -62,3 +63,11 @@ def test_wrapped_lines_fit_their_width(text, width, lines):
     wrapped = wrap(text, width, 12.5, lines)
     assert len(wrapped) <= lines
     assert all(text_width(line, 12.5) <= width for line in wrapped)
+
+
+def test_the_first_of_a_month_is_written_as_a_day():
+    ticks = day_ticks(date(2026, 11, 25), Axis(0.0, 300.0, 50.0, 380.0), 398.0)
+    labels = [tick.label for tick in ticks]
+    assert labels[0].startswith("1 ")
+    assert "1 Jan 2027" in labels or any(label.endswith("2027") for label in labels)
+    assert all(re.fullmatch(r"1 [A-Z][a-z]{2}( \d{4})?", label) for label in labels)

@@ -273,7 +273,7 @@ def test_more_flags_than_fit_are_owned_up_to():
 @pytest.mark.parametrize(
     ("finish", "words"),
     [
-        (DateRange(None, None, None), "not expected to be through"),
+        (DateRange(None, None, None), "Leather: not expected within"),
         (DateRange(date(2026, 4, 1), None, None), "less than an even chance"),
         (
             DateRange(date(2026, 4, 1), date(2026, 4, 8), date(2026, 4, 20)),
@@ -284,7 +284,7 @@ def test_more_flags_than_fit_are_owned_up_to():
 def test_every_kind_of_finish_window_is_told(finish, words):
     cut = by_name(replace(fixture_answer(), finish=finish), "cut")
     assert words in cut.words
-    assert ("through" in texts(cut)) == (finish.p05 is not None)
+    assert ("leather" in texts(cut)) == (finish.p05 is not None)
 
 
 def test_strange_text_from_a_readings_file_stays_text():
@@ -304,7 +304,7 @@ def test_small_causes_are_put_together_and_missing_ones_admitted():
     bare = replace(fixture_answer(), amount_causes=(), finish_causes=(), needs=())
     picture = by_name(bare, "causes")
     assert picture.words.count("were not worked out") == 2
-    assert "0.4 to 0.8 kg, most likely 0.55, tannin" in picture.words
+    assert "0.4 to 0.8 kg, most likely 0.55 kg, tannin" in picture.words
 
 
 def test_bars_are_as_long_as_their_shares():

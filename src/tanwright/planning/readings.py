@@ -17,6 +17,8 @@ Scale = Literal["bk", "sg", "tw", "be", "brix", "plato", "solubles"]
 How = Literal["swap", "top-up", "unsaid"]
 
 KINDS: Final[tuple[str, ...]] = get_args(Kind)
+SET_ASIDE: Final = "-set-aside"
+"""Ends the kind of a mark on a picture when its reading was taken for a slip and not used."""
 
 
 @dataclass(frozen=True)

@@ -138,7 +138,7 @@ def _by_months(start: date, last: float, step: int) -> list[DayTick]:
             return ticks
         if first.month % step == 1 % step:
             year = f" {first.year}" if not ticks or first.month == 1 else ""
-            ticks.append(DayTick(float(day), str(day), MONTHS[first.month - 1][:3] + year))
+            ticks.append(DayTick(float(day), str(day), short_date(first) + year))
         month += 1
 
 

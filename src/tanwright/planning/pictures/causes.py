@@ -17,7 +17,7 @@ from tanwright.planning.pictures.palette import (
     TEXT_SIZE,
 )
 from tanwright.planning.pictures.timeline import MARGIN, head
-from tanwright.planning.pictures.words import finish_short, finish_words, per_cent, spread
+from tanwright.planning.pictures.words import finish_words, per_cent, spread, window_short
 
 if TYPE_CHECKING:
     from tanwright.planning.pictures.reader import Reader
@@ -67,7 +67,12 @@ def panels(answer: Answer, reader: Reader) -> tuple[Panel, Panel]:
     amount = answer.amount_causes or (answer.needs[0].causes if answer.needs else ())
     return (
         Panel("amount", "How much", amount_words(answer, reader), telling(amount)),
-        Panel("finish", "When it is through", finish_short(answer), telling(answer.finish_causes)),
+        Panel(
+            "finish",
+            "When it is leather",
+            window_short(answer, answer.finish),
+            telling(answer.finish_causes),
+        ),
     )
 
 

@@ -32,22 +32,30 @@ from tanwright.planning.pictures.timeline import (
     MARGIN,
     KeyItem,
     Timeline,
+    crossed,
     events,
     head,
+    is_set_aside,
     key,
+    kind_of,
+    not_used,
     thinned,
 )
 from tanwright.planning.pictures.words import (
+    COLOURED,
     at_day,
+    coloured,
     figure,
-    finish_short,
     finish_words,
     on,
     per_cent,
     share_range,
     span_words,
     today_day,
+    window_short,
+    window_words,
 )
+from tanwright.planning.readings import SET_ASIDE
 
 if TYPE_CHECKING:
     from tanwright.planning.answers import Answer, Mark
@@ -71,7 +79,7 @@ def hair_on(answer: Answer) -> bool:
 
 def readings(answer: Answer) -> tuple[Mark, ...]:
     """Readings of the cut that carry a share."""
-    return tuple(m for m in answer.marks if m.kind in READINGS and m.value is not None)
+    return tuple(m for m in answer.marks if kind_of(m) in READINGS and m.value is not None)
 
 
 def last_day(answer: Answer) -> float:
@@ -81,14 +89,16 @@ def last_day(answer: Answer) -> float:
 
 def title(answer: Answer) -> str:
     """The headline: when the middle should close."""
-    return f"The cut: through {finish_short(answer)}"
+    return f"The cut: coloured through {window_short(answer, coloured(answer))}"
 
 
 def _pale_mm(answer: Answer, day: float) -> tuple[float, float, float]:
     """Thickness of the pale middle at a day when all is slow, middling and fast [mm]."""
     flesh, grain = at_day(answer.cut.flesh_front, day), at_day(answer.cut.grain_front, day)
+    met = at_day(answer.depth_fan, day)
     slow, middle, fast = (
-        max(0.0, 1.0 - f - g) * answer.cut.thickness_mm for f, g in zip(flesh, grain, strict=True)
+        max(0.0, 1.0 - max(f + g, m)) * answer.cut.thickness_mm
+        for f, g, m in zip(flesh, grain, met, strict=True)
     )
     return slow, middle, fast
 
@@ -104,6 +114,7 @@ def words(answer: Answer, reader: Reader) -> str:
         if hair_on(answer)
         else "The tan comes from the flesh side and from the grain side.",
         f"Struck through now: {share_range(answer.struck_through)}.",
+        f"{window_words('Coloured through', coloured(answer))}.",
         finish_words(answer.finish),
     ]
     for day in _telling_days(answer, last):
@@ -122,7 +133,7 @@ def words(answer: Answer, reader: Reader) -> str:
         note = f" ({mark.text})" if mark.text else ""
         out.append(
             f"Cut read on {on(answer.start, mark.day)}: {per_cent(share)} coloured"
-            f"{side.get(mark.kind, '')}{note}."
+            f"{side.get(kind_of(mark), '')}{note}{not_used(mark)}."
         )
     out += [f"On {on(answer.start, mark.day)}: {mark.text}." for mark in events(answer)]
     if answer.look_on:
@@ -163,10 +174,16 @@ def _sides(frame: Timeline, depth: Axis, closed: bool) -> list[Side]:
         below: Floats = getattr(flesh, name)
         above = np.interp(days, cut.grain_front.day, getattr(cut.grain_front, name))
         above = np.zeros_like(below) if closed else above
-        total = np.maximum(below + above, 1.0)
-        if name == "p50" and (total > 1.0).any():
-            met_at = int(np.argmax(total > 1.0)) + 1
-        lap = np.where(total > 1.0, SEAM_LAP, 0.0)
+        # Fronts of a side apart do not say when both meet: the share struck through does.
+        met = np.interp(days, frame.answer.depth_fan.day, getattr(frame.answer.depth_fan, name))
+        if name != "p95":
+            grown = np.maximum(met / np.maximum(below + above, 1e-9), 1.0)
+            below, above = below * grown, above * grown
+        shut = below + above >= COLOURED
+        total = np.where(shut, below + above, 1.0)
+        if name == "p50" and shut.any():
+            met_at = int(np.argmax(shut)) + 1
+        lap = np.where(shut, SEAM_LAP, 0.0)
         for side, share in (
             (from_flesh, below / total + lap),
             (from_grain, 1.0 - above / total - lap),
@@ -210,11 +227,11 @@ def _reading(canvas: Canvas, frame: Timeline, depth: Axis, mark: Mark) -> None:
     """A reading: a diamond on one front, or a bar over the pale part that was seen."""
     share = min(max(0.0 if mark.value is None else mark.value, 0.0), 1.0)
     x, cut = frame.x(mark.day), frame.answer.cut
-    if mark.kind == "cut":
+    if kind_of(mark) == "cut":
         flesh, grain = at_day(cut.flesh_front, mark.day)[1], at_day(cut.grain_front, mark.day)[1]
         part = 1.0 if hair_on(frame.answer) else flesh / (flesh + grain) if flesh + grain else 0.5
         low, high = depth.at(share * part), depth.at(1.0 - share * (1.0 - part))
-        if low - high > 10.0:
+        if low - high > 10.0 and not is_set_aside(mark):
             for colour, wide in ((PAPER, 6.0), (GALL, 2.8)):
                 canvas.path(
                     f"M{x - 5:.1f},{low:.1f}H{x + 5:.1f}M{x:.1f},{low:.1f}V{high:.1f}"
@@ -226,7 +243,10 @@ def _reading(canvas: Canvas, frame: Timeline, depth: Axis, mark: Mark) -> None:
             return
         y = (low + high) / 2
     else:
-        y = depth.at(share if mark.kind == "cut-flesh" else 1.0 - share)
+        y = depth.at(share if kind_of(mark) == "cut-flesh" else 1.0 - share)
+    if is_set_aside(mark):
+        crossed(canvas, x, y)
+        return
     canvas.diamond(x, y, radius=5.5, fill=GALL, edge=PAPER)
 
 
@@ -250,10 +270,10 @@ def _finish(canvas: Canvas, frame: Timeline, y: float) -> None:
     if finish.p50:
         middle = x_of(finish.p50 - start)
         canvas.diamond(middle, y, radius=6.5, fill=BARK, edge=PAPER)
-    if left - text_width("through") - 8 >= frame.axis.from_px:
-        canvas.text(left - 8, y + 4.5, "through", anchor="end", fill=BARK, bold=True)
-    elif right + text_width("through") + 8 <= WIDTH - 4:
-        canvas.text(right + 8, y + 4.5, "through", fill=BARK, bold=True)
+    if left - text_width("leather") - 8 >= frame.axis.from_px:
+        canvas.text(left - 8, y + 4.5, "leather", anchor="end", fill=BARK, bold=True)
+    elif right + text_width("leather") + 8 <= WIDTH - 4:
+        canvas.text(right + 8, y + 4.5, "leather", fill=BARK, bold=True)
 
 
 def _below(canvas: Canvas, frame: Timeline) -> tuple[bool, float]:
@@ -354,6 +374,9 @@ def _key(canvas: Canvas, kinds: set[str], looks: bool) -> list[KeyItem]:
     def diamond(x: float, y: float) -> None:
         canvas.diamond(x + 12, y + 6, radius=5.5, fill=GALL, edge=PAPER)
 
+    def cross(x: float, y: float) -> None:
+        crossed(canvas, x + 12, y + 6)
+
     def wedge(x: float, y: float) -> None:
         canvas.area(
             [(x + 12, y + 1), (x + 7, y + 10), (x + 17, y + 10)],
@@ -369,6 +392,7 @@ def _key(canvas: Canvas, kinds: set[str], looks: bool) -> list[KeyItem]:
         (paint(PELT)[0], "still pale"),
     ]
     items += [(bar, "pale part you saw")] if "cut" in kinds else []
-    items += [(diamond, "front you saw")] if kinds - {"cut"} else []
+    items += [(diamond, "front you saw")] if kinds & {"cut-flesh", "cut-grain"} else []
+    items += [(cross, "not used")] if any(kind.endswith(SET_ASIDE) for kind in kinds) else []
     items += [(wedge, "look at the cut")] if looks else []
     return items

@@ -27,15 +27,20 @@ from tanwright.planning.pictures.timeline import (
     MARGIN,
     KeyItem,
     Timeline,
+    crossed,
     events,
     flag_spots,
     head,
+    is_set_aside,
     key,
+    kind_of,
+    not_used,
     puttings,
     thinned,
     volume,
 )
 from tanwright.planning.pictures.words import at_day, figure, on, span_words, today_day
+from tanwright.planning.readings import SET_ASIDE
 from tanwright.science.belief.kinds import LOOKS
 
 if TYPE_CHECKING:
@@ -67,7 +72,7 @@ def strength_spread(fan: Fan, day: float, reader: Reader) -> str:
 
 def readings(answer: Answer) -> tuple[Mark, ...]:
     """Readings of strength that carry a value."""
-    return tuple(m for m in answer.marks if m.kind in READINGS and m.value is not None)
+    return tuple(m for m in answer.marks if kind_of(m) in READINGS and m.value is not None)
 
 
 def value_of(mark: Mark, reader: Reader) -> float:
@@ -102,7 +107,7 @@ def words(answer: Answer, reader: Reader) -> str:
     for mark in readings(answer):
         note = f" ({mark.text})" if mark.text else ""
         value = strength_figure(value_of(mark, reader), reader)
-        out.append(f"Read on {on(answer.start, mark.day)}: {value} {unit}{note}.")
+        out.append(f"Read on {on(answer.start, mark.day)}: {value} {unit}{note}{not_used(mark)}.")
     for item in puttings(answer):
         did = "Strengthened" if item.done else "To strengthen"
         amount = volume(item, reader).removeprefix("+")
@@ -144,6 +149,9 @@ def _reading(canvas: Canvas, frame: Timeline, strength: Axis, mark: Mark, value:
             anchor="end" if end else "start",
         )
         y += 6
+    if is_set_aside(mark):
+        crossed(canvas, x, y)
+        return
     canvas.diamond(
         x,
         y,
@@ -161,7 +169,8 @@ def draw(answer: Answer, reader: Reader) -> str:
     highest = float(fan.p95.max())
     seen = [value_of(mark, reader) for mark in read]
     far = reader.strength_of(1.6 * float(answer.strength_fan.p95.max()))
-    highest = max([highest, *(value for value in seen if value <= far)])
+    used = [value for mark, value in zip(read, seen, strict=True) if not is_set_aside(mark)]
+    highest = max([highest, *(value for value in used if value <= far)])
     zero = round(reader.strength_of(0.0), 2)
     ticks = [zero + tick for tick in nice_ticks((highest - zero) * 1.04)]
     labels = [strength_figure(tick, reader) for tick in ticks]
@@ -218,6 +227,9 @@ def _key(
     def open_diamond(x: float, y: float) -> None:
         canvas.diamond(x + 12, y + 6, fill=PAPER, edge=GALL)
 
+    def cross(x: float, y: float) -> None:
+        crossed(canvas, x + 12, y + 6)
+
     def solid(x: float, y: float) -> None:
         canvas.box(x + 2, y, 20, 12, fill=LICHEN, stroke=LICHEN)
 
@@ -227,6 +239,7 @@ def _key(
     items: list[KeyItem] = [(band, "most likely, and 9 in 10")]
     items += [(diamond, "reading")] if "strength" in kinds else []
     items += [(open_diamond, "by eye")] if "look" in kinds else []
+    items += [(cross, "not used")] if any(kind.endswith(SET_ASIDE) for kind in kinds) else []
     put = f"{reader.volume_unit} of stronger liquor"
     items += [(solid, f"{put} put in")] if True in done else []
     items += [(outline, f"{put} planned")] if False in done else []

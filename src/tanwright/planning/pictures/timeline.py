@@ -31,6 +31,7 @@ from tanwright.planning.pictures.palette import (
     TEXT_SIZE,
 )
 from tanwright.planning.pictures.words import figure, today_day
+from tanwright.planning.readings import SET_ASIDE
 
 if TYPE_CHECKING:
     from tanwright.planning.pictures.reader import Reader
@@ -94,6 +95,32 @@ def puttings(answer: Answer) -> tuple[Putting, ...]:
         known = [p.litres for p in (before, item) if p is not None and p.litres is not None]
         merged[key] = Putting(item.day, sum(known) if known else None, item.done)
     return tuple(sorted(merged.values(), key=lambda item: item.day))
+
+
+def kind_of(mark: Mark) -> str:
+    """What was read, whether it was used or not."""
+    return mark.kind.removesuffix(SET_ASIDE)
+
+
+def is_set_aside(mark: Mark) -> bool:
+    """Whether the reading was taken for a slip and not used."""
+    return mark.kind.endswith(SET_ASIDE)
+
+
+def not_used(mark: Mark) -> str:
+    """What the words say of a reading that was not used."""
+    return ", taken for a slip and not used" if is_set_aside(mark) else ""
+
+
+def crossed(canvas: Canvas, x: float, y: float) -> None:
+    """The mark of a reading that was set aside: a cross on bare paper."""
+    for colour, wide in ((PAPER, 5.0), (GALL, 2.0)):
+        canvas.path(
+            f"M{x - 4.5:.1f},{y - 4.5:.1f}l9,9M{x - 4.5:.1f},{y + 4.5:.1f}l9,-9",
+            stroke=colour,
+            stroke_width=wide,
+            stroke_linecap="round",
+        )
 
 
 def events(answer: Answer) -> tuple[Mark, ...]:

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from tanwright.planning.answers import DateRange
 from tanwright.planning.pictures.axes import long_date, short_date
 
 if TYPE_CHECKING:
-    from tanwright.planning.answers import Answer, DateRange, Fan, Range
+    from tanwright.planning.answers import Answer, Fan, Range
+    from tanwright.science.belief.unknowns import Floats
 
 
 def figure(value: float) -> str:
@@ -38,8 +40,8 @@ def share_range(share: Range) -> str:
 
 
 def spread(low: float, middle: float, high: float, unit: str) -> str:
-    """``7 to 16 kg, most likely 10``."""
-    return f"{figure(low)} to {figure(high)} {unit}, most likely {figure(middle)}"
+    """``7 to 16 kg, most likely 10 kg``."""
+    return f"{figure(low)} to {figure(high)} {unit}, most likely {figure(middle)} {unit}"
 
 
 def at_day(fan: Fan, day: float) -> tuple[float, float, float]:
@@ -56,9 +58,25 @@ def on(start: date, day: float) -> str:
     return f"day {figure(day)}, {long_date(start + timedelta(days=int(day)))}"
 
 
-def finish_short(answer: Answer) -> str:
-    """The finish window for a headline."""
-    finish = answer.finish
+COLOURED = 0.999
+"""Share of the thickness from which a cut is told as coloured through."""
+
+
+def coloured(answer: Answer) -> DateRange:
+    """When the thick place is coloured through; leather comes later."""
+    fan = answer.depth_fan
+
+    def first(share: Floats) -> date | None:
+        reached = np.flatnonzero(share >= COLOURED)
+        if not reached.size:
+            return None
+        return answer.start + timedelta(days=int(fan.day[reached[0]] + 1e-6))
+
+    return DateRange(first(fan.p95), first(fan.p50), first(fan.p05))
+
+
+def window_short(answer: Answer, finish: DateRange) -> str:
+    """A window of days for a headline."""
 
     def brief(day: date) -> str:
         year = f" {day.year}" if day.year != answer.start.year else ""
@@ -73,10 +91,10 @@ def finish_short(answer: Answer) -> str:
     return f"about {brief(finish.p50)} ({brief(finish.p05)} to {late})"
 
 
-def finish_words(finish: DateRange) -> str:
-    """The finish window as a sentence."""
+def window_words(what: str, finish: DateRange) -> str:
+    """A window of days for ``what`` as a sentence without its end."""
     if finish.p05 is None:
-        return "It is not expected to be through within the days shown."
+        return f"{what}: not expected within the days shown"
     parts = [f"one chance in twenty by {long_date(finish.p05)}"]
     parts.append(
         f"an even chance by {long_date(finish.p50)}"
@@ -88,7 +106,12 @@ def finish_words(finish: DateRange) -> str:
         if finish.p95
         else "and it may take longer than the days shown"
     )
-    return f"Through to the middle: {', '.join(parts)}; the cut decides, not the date."
+    return f"{what}: {', '.join(parts)}"
+
+
+def finish_words(finish: DateRange) -> str:
+    """The finish window as a sentence."""
+    return f"{window_words('Leather', finish)}; the done gate decides, not the date."
 
 
 def today_day(answer: Answer) -> float:
