@@ -19,6 +19,7 @@ import pytest
 
 import tanwright.cli.plan
 from tanwright.cli.run import run
+from tanwright.planning.answers import Mark
 from tests.planning.answer_fixture import a_forecast, a_plan
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -119,6 +120,28 @@ def test_a_forecast_is_seen_from_today_while_the_readings_are_fresh(
     assert engine["today"] == date(2025, 3, 25)
 
 
+@pytest.mark.parametrize(
+    ("options", "past", "next_day"),
+    [
+        ([], True, "1 March 2026:"),
+        (["--today", "2026-03-01"], False, "Today:"),
+    ],
+)
+def test_a_start_in_the_past_is_told_with_its_year(
+    engine: Engine,
+    capsys: pytest.CaptureFixture[str],
+    options: list[str],
+    past: bool,
+    next_day: str,
+) -> None:
+    assert run([*ALONE, "--start", "2026-03-01", *options]) == 0
+    out = capsys.readouterr().out
+    assert ("That day is past." in out) is past
+    assert ("to go in on 1 March 2026;" in out) is past
+    assert next_day in out
+    assert ("Today" in out) is not past
+
+
 def test_json_is_one_object_and_nothing_else(
     engine: Engine, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -150,6 +173,20 @@ def test_pictures_are_written_and_named(
     assert run(["plan", SHEET, "--pictures", str(folder), "--json"]) == 0
     named = json.loads(capsys.readouterr().out)["pictures"]
     assert {Path(path).name for path in named} >= set(written)
+
+
+def test_pictures_speak_in_the_readers_units(
+    engine: Engine, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan = replace(a_plan(), marks=(Mark(3.0, 10.0, "strengthened", "2.537 kg cooked in 10 L"),))
+    drawn: list[Any] = []
+    module = SimpleNamespace(write_pictures=lambda answer, *_: drawn.append(answer) or [])
+    monkeypatch.setitem(sys.modules, "tanwright.planning.pictures", module)  # type: ignore[arg-type]
+    monkeypatch.setattr(sys.modules["tanwright.planning.plan"], "make_plan", lambda *_, **__: plan)
+    for units, text in (("us", "5 lb 9 oz cooked in 2.6 gal"), ("metric", "2.5 kg cooked in 10 L")):
+        assert run(["plan", SHEET, "--pictures", str(tmp_path), "--units", units]) == 0
+        assert drawn[-1].marks[0].text == text
+        assert drawn[-1].marks[0].kind == "strengthened"
 
 
 @pytest.mark.parametrize(

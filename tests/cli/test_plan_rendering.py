@@ -175,6 +175,15 @@ def test_colour_comes_through_before_leather() -> None:
     assert "Colour through" not in page(render_plan, seen)
 
 
+def test_a_day_likely_missed_brings_advice() -> None:
+    plan = replace(a_plan(), wanted_by=date(2026, 3, 20), in_time_probability=0.36)
+    text = flat(page(render_plan, plan))
+    assert "To come nearer to it: start 9 days earlier, move the skin oftener, keep the vat" in text
+    begun = flat(page(render_plan, replace(plan, today=on(5))))
+    assert "To come nearer to it: move the skin oftener" in begun
+    assert "To come nearer" not in page(render_plan, replace(plan, in_time_probability=0.83))
+
+
 def test_a_first_liquor_is_filled_up_once() -> None:
     plan = a_plan()
     start = replace(plan.schedule[0], headline="Cook it; fill the vat to 45 L", litres=45.2)

@@ -40,6 +40,20 @@ def test_help_comes_within_four_tenths_of_a_second() -> None:
     assert min(times) <= 0.4
 
 
+@pytest.mark.parametrize("arguments", [["materials"], ["materials", "--json"], ["checks"]])
+def test_a_reader_who_has_seen_enough_of_a_pipe_is_no_fault(arguments: list[str]) -> None:
+    """``tanwright materials | head -1``: what is left is not written and the status is 0."""
+    command = [sys.executable, "-m", "tanwright", *arguments]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as running:
+        assert running.stdout is not None
+        assert running.stderr is not None
+        running.stdout.readline()
+        running.stdout.close()
+        told = running.stderr.read()
+    assert running.returncode == 0
+    assert told == b""
+
+
 def test_no_command_shows_the_help(capsys: pytest.CaptureFixture[str]) -> None:
     assert run.run([]) == 0
     assert capsys.readouterr().out.startswith("Usage: tanwright")

@@ -62,6 +62,19 @@ def enough_word(probability: float) -> str:
     return f"{word.capitalize()} enough"
 
 
+def sooner(answer: Answer) -> str:
+    """What helps when the wanted day is likely missed (common practice)."""
+    likely, wanted = answer.finish.p50, answer.wanted_by
+    late = 0 if likely is None or wanted is None else (likely - wanted).days
+    ways = ["move the skin oftener", "keep the vat at 15 to 20 °C"]
+    if answer.today <= answer.start and late > 0:
+        ways.insert(0, f"start {late} day{'' if late == 1 else 's'} earlier")
+    return (
+        f"To come nearer to it: {', '.join(ways)}, or settle on a later day; never hurry a skin "
+        "whose middle is raw."
+    )
+
+
 def name_of(answer: Answer, material_id: str | None) -> str:
     for need in answer.needs:
         if need.material_id == material_id:

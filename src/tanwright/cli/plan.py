@@ -134,7 +134,16 @@ def register(app: typer.Typer) -> None:
             from tanwright.planning.plan import make_plan
 
             answer = make_plan(read, today=now, members=members, seed=seed, progress=progress)
-        _show(answer, read, as_json=as_json, units=units, full=full, pictures=pictures, plan=True)
+        _show(
+            answer,
+            read,
+            as_json=as_json,
+            units=units,
+            full=full,
+            pictures=pictures,
+            plan=True,
+            clock=date.today() if today is None else None,
+        )
 
     @app.command()
     def forecast(
@@ -185,7 +194,16 @@ def register(app: typer.Typer) -> None:
             answer = make_forecast(
                 read, seen, today=now, members=members, seed=seed, progress=progress
             )
-        _show(answer, read, as_json=as_json, units=units, full=full, pictures=pictures, plan=False)
+        _show(
+            answer,
+            read,
+            as_json=as_json,
+            units=units,
+            full=full,
+            pictures=pictures,
+            plan=False,
+            clock=clock if today is None else None,
+        )
 
 
 def _seen_from(clock: date, sheet: Sheet, readings: Readings) -> date:
@@ -213,16 +231,19 @@ def _show(
     full: bool,
     pictures: Path | None,
     plan: bool,
+    clock: date | None,
 ) -> None:
+    """``clock`` is the reader's own day, where no other one was asked for."""
     from tanwright.cli.output import console, print_json
     from tanwright.cli.say import voice_for
 
-    voice = voice_for(sheet, "us" if units == "us" else "metric", answer.start.year)
+    voice = voice_for(sheet, "us" if units == "us" else "metric", clock or answer.today)
     written: list[Path] = []
     if pictures is not None:
+        from tanwright.cli.retell import retold
         from tanwright.planning.pictures import write_pictures
 
-        written = write_pictures(answer, pictures, voice.picture_reader())
+        written = write_pictures(retold(answer, voice.words), pictures, voice.picture_reader())
     if as_json:
         from tanwright.planning.as_json import answer_to_json
 

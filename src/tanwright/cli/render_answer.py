@@ -22,6 +22,7 @@ from tanwright.cli.phrases import (
     is_bare,
     name_of,
     saves,
+    sooner,
 )
 from tanwright.cli.retell import retold
 from tanwright.cli.say import Voice, sentence
@@ -90,6 +91,11 @@ class _Page:
             text = f"{skins}, to go in on {voice.day(answer.start)}"
         text += f"; leather: {answer.leather}"
         self._paper.title(text)
+        if voice.clock is not None and answer.today <= answer.start < voice.clock:
+            self._paper.line(
+                "That day is past. For a vat that stands already, write down what was done and ask "
+                "tanwright forecast; else give a day to come, --start."
+            )
         if self._full:
             for skin in answer.skins:
                 self._paper.line(
@@ -115,8 +121,10 @@ class _Page:
             name = name_of(answer, answer.enough.material_id)
             what = "Enough" if held else "The most likely amount below is enough"
             text = f"{what} if the {name} holds {rounded(tips)} % tannin or more"
+            if tips < 0.1 and len(held) > 1:
+                text = f"What else lies here would do alone, without the {name}"
             sure = answer.enough.break_even_sure_pct
-            if sure is not None:
+            if sure is not None and sure >= 0.1:
                 text += f"; safe (9 times in 10) at {rounded(sure)} %"
             self._paper.line(text + ".")
         elif held:
@@ -187,6 +195,8 @@ class _Page:
             self._paper.line(
                 f"{word} ready by {voice.day(answer.wanted_by)}: {say.in_hundred(chance)}."
             )
+            if chance < 0.5:
+                self._paper.line(sooner(answer))
         looks = [day for day in answer.look_on if day >= answer.today]
         if looks:
             shown = looks[: self._some(3)]
@@ -198,7 +208,9 @@ class _Page:
         voice = self._voice
         step = answer.next_action
         self._paper.head("Next")
-        when = "Today" if step.date == answer.today else voice.day(step.date)
+        when = voice.day(step.date)
+        if step.date == answer.today and voice.clock in (None, answer.today):
+            when = "Today"
         self._paper.line(f"{when}: {self._doing(step)}.")
         if step.reason:
             self._paper.line(f"Why: {step.reason.rstrip('.')}.")

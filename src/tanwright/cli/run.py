@@ -7,8 +7,10 @@ tanwright's own; 130 stopped with Ctrl-C.
 from __future__ import annotations
 
 import io
+import os
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 import typer
 
@@ -22,7 +24,12 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
-    sys.exit(run(sys.argv[1:]))
+    status = run(sys.argv[1:])
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        status = _pipe_closed()
+    sys.exit(status)
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -37,6 +44,10 @@ def run(arguments: Sequence[str]) -> int:
         return _carry_out(given)
     try:
         return _carry_out(given)
+    except (BrokenPipeError, SystemExit):
+        # Whatever stops a command in this mode comes as typer's own errors; only the printing
+        # libraries leave through SystemExit, and only when the pipe is closed.
+        return _pipe_closed()
     except TanwrightError as error:
         return _tell(str(error), PUT_RIGHT)
     except typer.TyperException as error:
@@ -60,6 +71,12 @@ def _carry_out(arguments: list[str]) -> int:
     if status == STOPPED:
         return _tell("stopped", STOPPED)
     return status if isinstance(status, int) else DONE
+
+
+def _pipe_closed() -> int:
+    """The reader of a pipe (``head``) has seen enough: nothing is wrong, and no more is written."""
+    sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115
+    return DONE
 
 
 def _usage(error: typer.TyperException) -> str:

@@ -58,6 +58,8 @@ class Voice:
     containers: tuple[Container, ...] = ()
     year: int = 0
     """Year that goes without saying in a date."""
+    clock: date | None = None
+    """The reader's own day; ``None`` for the day from which the answer is seen."""
 
     def mass(self, kg: float) -> str:
         """``"5.4 kg"``, or pounds."""
@@ -174,9 +176,9 @@ def _two_digits(found: re.Match[str]) -> str:
     return units.rounded(float(found[0]))
 
 
-def voice_for(sheet: Sheet, system: units.System, year: int) -> Voice:
-    """The voice for the reader who wrote ``sheet``."""
-    return Voice(system, sheet.tools.scale, sheet.containers, year)
+def voice_for(sheet: Sheet, system: units.System, clock: date) -> Voice:
+    """The voice for the reader who wrote ``sheet`` and for whom it is ``clock``."""
+    return Voice(system, sheet.tools.scale, sheet.containers, clock.year, clock)
 
 
 def chance_word(probability: float) -> str:
