@@ -276,3 +276,9 @@ def test_unnamed_material_follows_the_mix_of_the_plan() -> None:
     blend = [{"id": "quercus-robur-bark", "have": "4 kg"}, {"id": "rhus-coriaria-leaf"}]
     answer = forecast("5,strengthened,600,g,,", day=6, material=blend)
     assert any("as the plan mixes them" in note for note in answer.notes)
+
+
+def test_a_today_moved_to_the_last_reading_is_told() -> None:
+    told = "last reading is later"
+    assert any(told in note for note in forecast("6,look,tea,,", day=2).notes)
+    assert not any(told in note for note in forecast("6,look,tea,,", day=6).notes)
