@@ -175,6 +175,13 @@ def test_colour_comes_through_before_leather() -> None:
     assert "Colour through" not in page(render_plan, seen)
 
 
+@pytest.mark.parametrize("width", [50, 80])
+def test_the_reason_of_the_next_step_is_told_once(width: int) -> None:
+    plan = a_plan()
+    for full, times in ((False, 1), (True, 2)):
+        assert page(render_plan, plan, width=width, full=full).count("colours") == times
+
+
 def test_a_day_likely_missed_brings_advice() -> None:
     plan = replace(a_plan(), wanted_by=date(2026, 3, 20), in_time_probability=0.36)
     text = flat(page(render_plan, plan))

@@ -75,6 +75,12 @@ def test_sentences_come_in_the_readers_scale() -> None:
     assert replace(METRIC, scale="bk").words("below 3 °Bk") == "below 3 °Bk"
 
 
+def test_a_difference_of_strengths_is_no_strength() -> None:
+    assert METRIC.words("back in, about 5 °Bk stronger") == "back in, about 0.005 SG stronger"
+    assert replace(METRIC, scale="tw").words("5 °Bk stronger") == "1.0 °Tw stronger"
+    assert replace(METRIC, scale=None).words("5 °Bk stronger") == "5 °Bk stronger"
+
+
 def test_only_sentences_are_told_anew() -> None:
     plan = a_plan()
     assert retold(plan, lambda text: text) == plan

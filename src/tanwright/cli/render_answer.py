@@ -15,15 +15,6 @@ from rich.text import Text
 from tanwright.cli import phrases, say
 from tanwright.cli.nearby import coloured_by, first_days, first_sentence, near_cautions
 from tanwright.cli.paper import Paper, tied
-from tanwright.cli.phrases import (
-    adds_a_look,
-    before_and_now,
-    enough_word,
-    is_bare,
-    name_of,
-    saves,
-    sooner,
-)
 from tanwright.cli.retell import retold
 from tanwright.cli.say import Voice, sentence
 from tanwright.units import rounded
@@ -115,10 +106,12 @@ class _Page:
             )
         else:
             lots = " and ".join(f"{voice.mass(n.have_kg or 0.0)} of {n.name}" for n in held)
-            self._paper.line(f"{enough_word(chance)}: {say.in_hundred(chance)}, with {lots}.")
+            self._paper.line(
+                f"{phrases.enough_word(chance)}: {say.in_hundred(chance)}, with {lots}."
+            )
         tips = answer.enough.break_even_tannin_pct
         if tips is not None:
-            name = name_of(answer, answer.enough.material_id)
+            name = phrases.name_of(answer, answer.enough.material_id)
             what = "Enough" if held else "The most likely amount below is enough"
             text = f"{what} if the {name} holds {rounded(tips)} % tannin or more"
             if tips < 0.1 and len(held) > 1:
@@ -196,7 +189,7 @@ class _Page:
                 f"{word} ready by {voice.day(answer.wanted_by)}: {say.in_hundred(chance)}."
             )
             if chance < 0.5:
-                self._paper.line(sooner(answer))
+                self._paper.line(phrases.sooner(answer))
         looks = [day for day in answer.look_on if day >= answer.today]
         if looks:
             shown = looks[: self._some(3)]
@@ -214,7 +207,7 @@ class _Page:
         self._paper.line(f"{when}: {self._doing(step)}.")
         if step.reason:
             self._paper.line(f"Why: {step.reason.rstrip('.')}.")
-        if adds_a_look(step):
+        if phrases.adds_a_look(step):
             self._paper.line(f"Look for: {step.look.rstrip('.')}.")
 
     def _doing(self, step: Step) -> str:
@@ -242,12 +235,12 @@ class _Page:
         self._paper.head("What to measure next, and what it saves")
         self._paper.bullets(
             f"{sentence(option.what)} {sentence(option.how)}".rstrip()
-            + f" {saves(option.narrows_finish, option.narrows_amount)}"
+            + f" {phrases.saves(option.narrows_finish, option.narrows_amount)}"
             for option in options
         )
         self._paper.bullets(
             f"Not said yet: {phrases.FACTS.get(item.fact, item.fact)}. {sentence(item.how)}"
-            f" {saves(0.0, item.narrows_amount)}"
+            f" {phrases.saves(0.0, item.narrows_amount)}"
             for item in worth
         )
 
@@ -257,9 +250,9 @@ class _Page:
         self._paper.head("Day by day")
         shown = answer.schedule if self._full else first_days(answer.schedule)
         if self._paper.width < NARROW:
-            self._paper.bullets(self._step_line(step) for step in shown)
+            self._paper.bullets(self._step_line(step, answer) for step in shown)
         else:
-            self._table(shown)
+            self._table(shown, answer)
         left = len(answer.schedule) - len(shown)
         if left:
             work = "day's" if left == 1 else "days'"
@@ -268,12 +261,15 @@ class _Page:
             "If a day slips, do it late and write it down: the days after it move with it."
         )
 
-    def _step_line(self, step: Step) -> str:
-        return (
-            f"{self._voice.day(step.date)}: {sentence(self._doing(step))} {sentence(step.reason)}"
-        )
+    def _told_above(self, step: Step, answer: Answer) -> bool:
+        """Whether "Next" has given its reason already."""
+        return not self._full and step == answer.next_action
 
-    def _table(self, shown: tuple[Step, ...]) -> None:
+    def _step_line(self, step: Step, answer: Answer) -> str:
+        reason = "" if self._told_above(step, answer) else sentence(step.reason)
+        return f"{self._voice.day(step.date)}: {sentence(self._doing(step))} {reason}".rstrip()
+
+    def _table(self, shown: tuple[Step, ...], answer: Answer) -> None:
         table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
         table.add_column("Day", no_wrap=True)
         table.add_column("Do, and why", ratio=1)
@@ -282,7 +278,7 @@ class _Page:
         for step in shown:
             table.add_row(
                 Text(self._voice.short_day(step.date)),
-                self._step_text(step),
+                self._step_text(step, answer),
                 Text(self._put_in(step)),
                 Text(
                     "" if step.strength_bk is None else tied(self._voice.strength(step.strength_bk))
@@ -295,9 +291,11 @@ class _Page:
             return ""
         return tied(self._voice.volume(step.litres))
 
-    def _step_text(self, step: Step) -> Text:
+    def _step_text(self, step: Step, answer: Answer) -> Text:
         text = Text(tied(sentence(step.headline)))
-        if adds_a_look(step):
+        if self._told_above(step, answer):
+            return text
+        if phrases.adds_a_look(step):
             text.append(tied(f" Look for: {step.look.rstrip('.')}."))
         if step.reason:
             text.append(tied(f" {sentence(step.reason)}"), style="dim")
@@ -317,13 +315,13 @@ class _Page:
         )
 
     def changes(self, answer: Answer) -> None:
-        told = [item for item in answer.changes if self._full or not is_bare(item)]
+        told = [item for item in answer.changes if self._full or not phrases.is_bare(item)]
         if not told:
             return
         self._paper.head("What changed, and why")
         self._paper.bullets(
             f"{phrases.CHANGES.get(change.what) or sentence(change.what).rstrip('.')}:"
-            f" {before_and_now(change)}."
+            f" {phrases.before_and_now(change)}."
             f" {sentence(change.why)}"
             for change in told
         )

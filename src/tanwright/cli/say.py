@@ -34,6 +34,7 @@ _AMOUNT = re.compile(
     r"(?<![\w.+-])(?:(?P<low>\d+(?:\.\d+)?)(?P<to> to |-|–))?(?P<high>\d+(?:\.\d+)?)\s?"
     r"(?P<unit>kg|g|L|mm|°C|°Bk)(?![\w/²³])"
 )
+_A_DIFFERENCE = re.compile(r" (?:stronger|weaker|higher|lower|too )")
 _METRIC_NUMBER = re.compile(r"\d+\.\d+|\d+(?= ?k?g)")
 _ISO_DAY = re.compile(r"\b\d{4}-[01]\d-[0-3]\d\b")
 _TIGHT_PER_CENT = re.compile(r"(?<=\d)%")
@@ -121,6 +122,9 @@ class Voice:
         if unit == "°Bk":
             if self.scale in (None, "bk"):
                 return found[0]
+            if self.scale == "sg" and _A_DIFFERENCE.match(found.string, found.end()):
+                # A tanner's degree is a thousandth in gravity; the other scales begin at nought.
+                return f"{units.rounded(high / 1000.0)} SG"
             figures = [self.figure(value) for value in (low, high)]
             sign = figures[1].rpartition(" ")[2]
             first = figures[0].removesuffix(f" {sign}")
