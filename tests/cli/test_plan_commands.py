@@ -220,19 +220,6 @@ def test_what_cannot_be_used_is_one_line_and_status_2(
     assert "sheet" not in engine
 
 
-def test_a_first_run_says_that_the_solver_is_compiled(
-    engine: Engine, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    def announced(before: Callable[[], bool], *options: str) -> bool:
-        monkeypatch.setattr("tanwright.cli.progress._compiled_before", before)
-        assert run(["plan", SHEET, *options]) == 0
-        return "being compiled" in capsys.readouterr().err
-
-    assert announced(lambda: False)
-    assert not announced(lambda: True)
-    assert not announced(lambda: False, "--json")
-
-
 def test_progress_is_shown_on_a_terminal(
     engine: Engine, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -242,7 +229,6 @@ def test_progress_is_shown_on_a_terminal(
 
     module = SimpleNamespace(make_plan=make_plan)
     monkeypatch.setitem(sys.modules, "tanwright.planning.plan", module)  # type: ignore[arg-type]
-    monkeypatch.setattr("tanwright.cli.progress._compiled_before", lambda: True)
     monkeypatch.setattr("sys.stderr.isatty", lambda: True, raising=False)
     monkeypatch.setenv("TERM", "xterm")
     assert run(["plan", SHEET]) == 0

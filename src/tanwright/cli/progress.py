@@ -9,26 +9,33 @@ from contextlib import contextmanager
 Tell = Callable[[str], None]
 """Called with what is being worked on, in plain words."""
 
+NOTICE = (
+    "First run of this kind on this machine: the solver is being compiled, once, for about 20 "
+    "seconds."
+)
+
 
 @contextmanager
 def shown_progress(*, quiet: bool) -> Iterator[Tell]:
     """A listener for long work.
 
     On a terminal it shows on stderr what is being worked on and for how long; otherwise, and with
-    ``quiet``, it says nothing.  The first run on a machine is announced in any case but ``quiet``.
+    ``quiet``, it says nothing.  When the solver has to be compiled (the first run on a machine, and
+    the first with another number of plants in one liquor) that is told in any case but ``quiet``.
     """
     if quiet:
         yield _nobody
         return
-    if not _compiled_before():
-        print(
-            "First run on this machine: the solver is being compiled, once, for up to 20 seconds.",
-            file=sys.stderr,
-            flush=True,
-        )
-    if not sys.stderr.isatty():
-        yield _nobody
-        return
+    with _compiling_told():
+        if not sys.stderr.isatty():
+            yield _nobody
+            return
+        with _renewed_line() as tell:
+            yield tell
+
+
+@contextmanager
+def _renewed_line() -> Iterator[Tell]:
     from rich.console import Console
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
@@ -52,11 +59,21 @@ def _nobody(what: str) -> None:
     """Tell nobody."""
 
 
-def _compiled_before() -> bool:
-    """Whether a compiled solver is kept on disk."""
-    from pathlib import Path
+@contextmanager
+def _compiling_told() -> Iterator[None]:
+    """Tells of the first compilation that starts meanwhile; what is kept on disk starts none."""
+    from numba.core import event
 
-    from tanwright.science.uptake import kernel
+    class Told(event.Listener):
+        told = False
 
-    folder = kernel.run.stats.cache_path
-    return folder is not None and any(Path(folder).glob("kernel.run-*.nbi"))
+        def on_start(self, event: object) -> None:
+            if not self.told:
+                self.told = True
+                print(NOTICE, file=sys.stderr, flush=True)
+
+        def on_end(self, event: object) -> None:
+            """The end needs no word."""
+
+    with event.install_listener("numba:compile", Told()):
+        yield

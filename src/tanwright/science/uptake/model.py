@@ -1,14 +1,16 @@
-"""The equations of tannin going into a pelt. No numbers, no time stepping.
+"""What happens between vat and pelt, as equations; numbers and time stepping are elsewhere.
 
-A slab of thickness L, x from the flesh side (0) to the grain side (L):
+Tannin enters a pelt of thickness L at its two faces and goes along x, 0 at the flesh and L at the
+grain:
 
-    eps dc/dt + rho dq/dt = d/dx (D dc/dx)                     free and bound tannin
-    dq/dt = k (q* - q),   q*_s = qmax_s K_s c_s / (1 + sum_r K_r c_r)     shared sites
-    flux in at a face = g (C - c_face)                         film, and the grain layer
-    V dC/dt = - sum over slabs A (flux in) - spoilage V C      the vat
+    eps dc/dt + rho dq/dt = d/dx (D dc/dx)                     moving, and held by the hide
+    dq/dt = k (q* - q),   q*_s = qmax_s K_s c_s / (1 + sum_r K_r c_r)     sites for all
+    flux in at a face = g (C - c_face)                         still liquor, then grain layer
+    V dC/dt = - sum over slabs A (flux in) - spoilage V C      what the vat loses
 
-c free tannin [g/L pore liquid], q bound [g per g hide substance], C vat [g/L].  With several
-materials each has its own D, K and qmax and they compete for the same sites (extended Langmuir).
+where c is the tannin free to move [g per L of liquid in the pores], q what hide substance has
+taken [g/g], and C the tannin of the vat [g/L].  The tannins of a blend differ in D, K and qmax but
+fill one and the same set of sites, hence the extended Langmuir law.
 
 Sources: diffusion with reversible binding, Crank (1975) ch. 14; Langmuir uptake of quebracho,
 chestnut and myrobalan on hide powder (Nogeikagaku 29:745, abstract); the temperature law is
