@@ -291,6 +291,20 @@ def test_nothing_in_hand_asks_for_gathering_not_for_a_chance() -> None:
     assert "Still to gather" not in text
 
 
+def test_when_the_other_plant_alone_would_do_no_strength_of_nought_is_told() -> None:
+    plan = a_plan()
+    other = replace(plan.needs[0], material_id="salix-caprea-bark", name="goat willow bark")
+    blend = replace(
+        plan,
+        needs=(*plan.needs, other),
+        enough=Enough(0.99, 0.0, 0.0, plan.needs[0].material_id),
+    )
+    text = flat(page(render_plan, blend))
+    assert "would do alone, without the English oak bark" in text
+    assert "0 % tannin or more" not in text
+    assert "at 0 %" not in text
+
+
 def test_no_strength_is_enough() -> None:
     answer = replace(a_plan(), enough=Enough(0.0, None, None, "quercus-robur-bark"))
     assert "No strength that this material can have would make it enough." in flat(
