@@ -199,10 +199,12 @@ def test_any_text_is_read_or_refused_in_one_line(text: str) -> None:
 
 @given(st.floats(0.001, 1e5))
 def test_what_is_shown_reads_back_within_its_rounding(kg: float) -> None:
-    for system in units.SYSTEMS:
+    systems: tuple[units.System, ...] = ("metric", "us")
+    for system in systems:
         assert units.mass_kg(units.format_mass(kg, system)) == pytest.approx(kg, rel=0.051)
         assert units.volume_l(units.format_volume(kg, system)) == pytest.approx(kg, rel=0.051)
-        assert units.length_mm(units.format_length(kg, system)) == pytest.approx(kg, rel=0.051)
+        length = units.format_range(kg, kg, "length", system)
+        assert units.length_mm(length) == pytest.approx(kg, rel=0.051)
 
 
 @pytest.mark.parametrize(
@@ -221,11 +223,11 @@ def test_what_is_shown_reads_back_within_its_rounding(kg: float) -> None:
         (units.format_volume(0.25), "250 mL"),
         (units.format_volume(20.0, "us"), "5.3 gal"),
         (units.format_volume(1.0, "us"), "1.1 qt"),
-        (units.format_thickness(2.5), "2.5 mm"),
-        (units.format_thickness(3.175, "us"), "0.12 in"),
-        (units.format_length(300.0), "30 cm"),
-        (units.format_length(300.0, "us"), "12 in"),
-        (units.format_area(0.6, "us"), "6.5 sq ft"),
+        (units.format_range(2.5, 2.5, "thickness"), "2.5 mm"),
+        (units.format_range(3.175, 3.175, "thickness", "us"), "0.12 in"),
+        (units.format_range(300.0, 300.0, "length"), "30 cm"),
+        (units.format_range(300.0, 300.0, "length", "us"), "12 in"),
+        (units.format_range(0.6, 0.6, "area", "us"), "6.5 sq ft"),
         (units.format_temperature(15.56), "16 °C"),
         (units.format_temperature(15.56, "us"), "60 °F"),
         (units.format_range(7.1, 15.6, "mass"), "7.1 to 16 kg"),

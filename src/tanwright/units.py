@@ -57,7 +57,6 @@ System = Literal["metric", "us"]
 """Which units a text is written in; the command line's ``--units``."""
 ENGINE_DIGITS: Final = 4
 """Digits of amounts in the engine's texts, before a reader's voice rounds them."""
-SYSTEMS: Final[tuple[System, ...]] = ("metric", "us")
 
 _TEMPERATURES: Final[Mapping[str, str]] = {
     "c": "c", "°c": "c", "degc": "c", "deg c": "c", "celsius": "c", "centigrade": "c", "℃": "c",
@@ -352,21 +351,6 @@ def format_volume(litres: float, system: System | None = None, *, digits: int | 
 
 def _digits(system: System | None) -> int:
     return ENGINE_DIGITS if system is None else 2
-
-
-def format_thickness(mm: float, system: System = "metric", *, digits: int = 2) -> str:
-    """``2.5`` -> ``"2.5 mm"`` or ``"0.098 in"``."""
-    return _shown("thickness", (mm,), system, digits)
-
-
-def format_length(mm: float, system: System = "metric", *, digits: int = 2) -> str:
-    """``300`` -> ``"30 cm"`` or ``"12 in"``."""
-    return _shown("length", (mm,), system, digits)
-
-
-def format_area(m2: float, system: System = "metric", *, digits: int = 2) -> str:
-    """``0.6`` -> ``"0.6 m²"`` or ``"6.5 sq ft"``."""
-    return _shown("area", (m2,), system, digits)
 
 
 def format_temperature(celsius: float, system: System = "metric") -> str:

@@ -49,12 +49,12 @@ def test_material_and_supply_invert(h: float, degree: float, tannin: float, draw
 
 
 @given(kg, degrees, st.floats(2.0, 15.0), st.floats(1.0, 40.0), st.floats(0.0, 0.4))
-def test_skin_tanned_inverts_need(
+def test_need_grows_with_the_skins_and_their_liquor(
     h: float, degree: float, end: float, liquor: float, lost: float
 ) -> None:
     need = demand.tannin_need_g(h, degree, end, liquor * h, 0.0, lost)
-    back = demand.hide_substance_tanned_kg(need, degree, end, liquor, lost)
-    assert float(back) == pytest.approx(h)
+    one = demand.tannin_need_g(1.0, degree, end, liquor, 0.0, lost)
+    assert float(need) == pytest.approx(h * float(one))
 
 
 def test_other_supply_lowers_the_break_even_to_nothing() -> None:

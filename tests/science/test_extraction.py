@@ -112,7 +112,7 @@ def test_boiling_to_exhaustion_for_the_tables_hours_returns_the_table() -> None:
 
 
 def test_fresh_and_dry_bark_of_one_dry_mass_hold_the_same_tannin() -> None:
-    fresh = extraction.as_it_lies_kg(2.0, 0.47)
+    fresh = 2.0 * (1.0 - extraction.AIR_DRY_MOISTURE) / (1.0 - 0.47)
     dry = extraction.cooks(2.0, 0.1)
     wet = extraction.cooks(fresh, 0.1, 0.47)
     assert float(wet.contained_g) == pytest.approx(float(dry.contained_g))

@@ -141,12 +141,6 @@ class RecipeCheck:
         return self.low <= self.recipe.middle <= self.high
 
 
-def held_share(checks: Sequence[RecipeCheck], kinds: Sequence[str] = KINDS) -> float:
-    """Share of the recipes of ``kinds`` that count and are held. NaN if there are none."""
-    asked = [check for check in checks if check.recipe.counts and check.recipe.kind in kinds]
-    return sum(check.holds for check in asked) / len(asked) if asked else math.nan
-
-
 def recipes(folder: Path = FOLDER) -> tuple[Recipe, ...]:
     """All recipes in their order. Raises DataError naming the recipe that breaks a rule."""
     raw = tomllib.loads((folder / "recipes.toml").read_text(encoding="utf-8"))

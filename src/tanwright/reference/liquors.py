@@ -115,11 +115,6 @@ class ExtractionSeries:
         """Tannin over tannin and non-tannin in the best band."""
         return self.best_pct / (self.best_pct + self.nontannin_pct)
 
-    @property
-    def cold_share(self) -> float:
-        """Tannin drawn at 15 °C over that of the best band."""
-        return self.bands[0].tannin_pct / self.best_pct
-
 
 @dataclass(frozen=True)
 class LimeStrength:

@@ -198,19 +198,7 @@ def wet_basis(moisture_of_dry: Value) -> Floats:
     return np.asarray(wet / (1.0 + wet))
 
 
-def dry_basis(moisture_share: Value) -> Floats:
-    """Inverse of :func:`wet_basis`; the share lies below 1."""
-    wet = within(moisture_share, 0.0, 0.99, "moisture")
-    return np.asarray(wet / (1.0 - wet))
-
-
 def green_from_dry_kg(dry_kg: Value, moisture_of_dry: Value) -> Floats:
     """Mass of green bark from its oven-dry mass and green moisture on dry mass."""
     wet = not_negative(moisture_of_dry, "moisture on dry mass")
     return np.asarray(not_negative(dry_kg, "dry mass") * (1.0 + wet))
-
-
-def dry_from_green_kg(green_kg: Value, moisture_of_dry: Value) -> Floats:
-    """Inverse of :func:`green_from_dry_kg`."""
-    wet = not_negative(moisture_of_dry, "moisture on dry mass")
-    return np.asarray(not_negative(green_kg, "green mass") / (1.0 + wet))

@@ -105,21 +105,6 @@ def break_even_share(
     return np.asarray(missing / 1000.0 / drawn)
 
 
-def hide_substance_tanned_kg(
-    supply: Value,
-    degree_pct: Value,
-    end_g_per_l: Value,
-    liquor_l_per_kg: Value,
-    spoiled_share: Value = 0.0,
-) -> Floats:
-    """Hide substance that ``supply`` g of tannin tans, with so much liquor and pores per kg of it.
-
-    Inverse of :func:`tannin_need_g` for volumes that grow with the skins.
-    """
-    per_kg = tannin_need_g(1.0, degree_pct, end_g_per_l, liquor_l_per_kg, 0.0, spoiled_share)
-    return np.asarray(not_negative(supply, "supply") / per_kg)
-
-
 def material_by_exhaustion_kg(
     hide_substance_kg: Value,
     degree_pct: Value,

@@ -136,11 +136,6 @@ class CookSeries:
         """Tannins and non-tans of each liquor, shape (..., washes); what a hydrometer sees."""
         return np.asarray((self.tannin_g + self.nontan_g) / self.volume_l)
 
-    @property
-    def pooled_g_per_l(self) -> Floats:
-        """Tannin strength of all liquors poured together, shape (...)."""
-        return np.asarray(self.drawn_g / np.sum(self.volume_l, axis=-1))
-
 
 def air_dry_kg(
     mass_kg: Value, moisture_share: Value, basis_moisture: Value = AIR_DRY_MOISTURE
@@ -148,14 +143,6 @@ def air_dry_kg(
     """Mass the lot would have at ``basis_moisture``; moisture as share of the wet mass."""
     dry = positive(mass_kg, "mass") * (1.0 - within(moisture_share, 0.0, 0.95, "moisture"))
     return np.asarray(dry / (1.0 - within(basis_moisture, 0.0, 0.5, "basis moisture")))
-
-
-def as_it_lies_kg(
-    air_dry: Value, moisture_share: Value, basis_moisture: Value = AIR_DRY_MOISTURE
-) -> Floats:
-    """Inverse of :func:`air_dry_kg`: mass at ``moisture_share`` of so much air-dry material."""
-    dry = positive(air_dry, "mass") * (1.0 - within(basis_moisture, 0.0, 0.5, "basis moisture"))
-    return np.asarray(dry / (1.0 - within(moisture_share, 0.0, 0.95, "moisture")))
 
 
 def release_per_hour(

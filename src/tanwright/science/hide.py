@@ -32,9 +32,8 @@ STAGES: tuple[Stage, ...] = (
 NITROGEN_PCT = {"ox, calf, horse, pig": 17.8, "goat, deer": 17.4, "sheep, dog": 17.0, "cat": 17.1}
 """Nitrogen in clean dry corium, % (procter1903, after von Schroeder and Paessler)."""
 NITROGEN_FACTOR = 5.62
-"""Hide substance per nitrogen used for leather whatever the animal (astm-d2868)."""
-NITROGEN_FACTOR_RANGE = (5.44, 5.80)
-"""Plausible factors (astm-d2868). The 5.88 of sheep and dog (procter1903) lies outside it."""
+"""Hide substance per nitrogen used for leather whatever the animal; 5.44 to 5.80 are plausible
+(astm-d2868). The 5.88 of sheep and dog (procter1903) lies outside."""
 PELT_DENSITY_KG_PER_L = 1.09
 """Wet skin and pelt; range 1.05 to 1.12, from memory."""
 COLLAGEN_DENSITY_KG_PER_L = 1.38

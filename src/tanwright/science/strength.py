@@ -149,12 +149,6 @@ def tannin_g_per_l(
     return np.asarray(share(purity, "purity") * solubles_g_per_l(strength_bk, per_bk))
 
 
-def bk_from_tannin(tannin: Value, purity: Value, per_bk: Value = SOLUBLES_G_PER_L_PER_BK) -> Floats:
-    """Degrees barkometer of a liquor with ``tannin`` g/L at that purity (above 0)."""
-    clean = positive(share(purity, "purity"), "purity")
-    return bk_from_solubles(floats(tannin) / clean, per_bk)
-
-
 def hydrometer_to_sg(
     reading_sg: Value,
     temperature_c: Value,

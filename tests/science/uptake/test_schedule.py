@@ -9,7 +9,6 @@ from tanwright.science.uptake.schedule import (
     Conditions,
     cut_into_steps,
     graded_times,
-    times_of_interest,
 )
 from tests.science.uptake.worlds import plain_schedule, pour
 
@@ -72,7 +71,3 @@ def test_a_schedule_needs_time_and_a_vat():
     for change in ({"days": 0.0}, {"vat_l": 0.0}):
         with pytest.raises(ValueError, match="positive"):
             plain_schedule(**change)
-
-
-def test_times_of_interest_are_distinct_ordered_and_inside():
-    assert times_of_interest([5.0, 1.0, 5.0, -2.0, 11.0], 10.0) == (1.0, 5.0)

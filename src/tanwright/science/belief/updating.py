@@ -73,7 +73,6 @@ class Diagnostics:
 
     stages: tuple[Stage, ...] = ()
     pareto_k: float = 0.0
-    distinct_members: int = 0
 
     @property
     def worlds_run(self) -> int:
@@ -96,7 +95,7 @@ class Posterior:
     checks:
         One per reading, in order: how it compared with what the other readings led to expect.
     diagnostics:
-        Stages, Pareto k, distinct members.
+        Stages, Pareto k.
     """
 
     z: Floats
@@ -168,7 +167,7 @@ def update(
     if len(evidence) == 0:
         members = z_prior.shape[0]
         empty = np.empty((members, 0))
-        return Posterior(z_prior, empty, float(members), (), Diagnostics((), 0.0, members))
+        return Posterior(z_prior, empty, float(members), (), Diagnostics())
     return _Update(z_prior, forward, evidence, rng, effort, prior_predictions).run()
 
 
@@ -334,7 +333,7 @@ class _Update:
             self.draws.predictions[chosen],
             min(worth, float(self.members)),
             checks,
-            Diagnostics(tuple(self.stages), shape, int(np.unique(chosen).size)),
+            Diagnostics(tuple(self.stages), shape),
         )
         if worth < self.effort.refuse_below or shape > HEAVY_TAIL:
             error = DegenerateEnsembleError(

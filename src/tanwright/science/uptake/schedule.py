@@ -6,7 +6,6 @@ liquor is) differs between worlds.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -151,8 +150,3 @@ def cut_into_steps(schedule: Schedule, slabs: int, steps_per_root_day: float, fe
         lying=lying[which],
         pour_before=pour_before,
     )
-
-
-def times_of_interest(days: Sequence[float], end_day: float) -> tuple[float, ...]:
-    """Distinct days inside the schedule, in order."""
-    return tuple(sorted({float(d) for d in days if 0.0 <= d <= end_day}))
