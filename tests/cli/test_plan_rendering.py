@@ -22,6 +22,7 @@ from tanwright.planning.answers import (
     Fan,
     Range,
 )
+from tanwright.planning.changes import NO_DELAY
 from tanwright.planning.sheet import Container
 from tests.planning.answer_fixture import a_forecast, a_plan, on
 
@@ -197,6 +198,15 @@ def test_a_first_liquor_is_filled_up_once() -> None:
     text = flat(page(render_plan, replace(plan, schedule=(start,), next_action=start)))
     assert "put in 45 L" not in text
     assert text.count("45 L") == 2
+
+
+def test_interruptions_are_told_by_what_they_cost() -> None:
+    rest = Change("interruptions", NO_DELAY, "4 days later", "the vat went through: away")
+    endless = Change("interruptions", "no finish", "none either", "the vat went through: away")
+    text = flat(page(render_forecast, replace(a_forecast(), changes=(rest,))))
+    assert "Interruptions: 4 days later. The vat went through: away." in text
+    text = flat(page(render_forecast, replace(a_forecast(), changes=(endless,))))
+    assert "Interruptions: no finish without them, none either with them." in text
 
 
 def test_what_says_nothing_to_a_tanner_is_only_in_full() -> None:

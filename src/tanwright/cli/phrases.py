@@ -38,6 +38,10 @@ def saves(finish: float, amount: float) -> str:
 
 
 def before_and_now(change: Change) -> str:
+    from tanwright.planning.changes import NO_DELAY
+
+    if change.what == "interruptions" and change.before == NO_DELAY:
+        return change.after
     if change.what == "interruptions":
         return f"{change.before} without them, {change.after} with them"
     return f"{change.before} before; {change.after} now"
