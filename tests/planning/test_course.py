@@ -62,7 +62,8 @@ def test_a_swap_and_a_top_up_and_water() -> None:
     assert solubles == pytest.approx(30.0 * worlds.solubles_per_degree)
     assert np.all(water.tannin_g_per_l == 0.0)
     assert np.all(water.nontan_g_per_l == 0.0)
-    drawn_g = unmeasured.tannin_g_per_l[:, 0] * USUAL_COOK_L_PER_KG
+    air_dry = worlds.contained_g_per_kg[:, 0] / 1000.0 / worlds.tannin_share[:, 0]
+    drawn_g = unmeasured.tannin_g_per_l[:, 0] * USUAL_COOK_L_PER_KG * air_dry
     assert drawn_g == pytest.approx(worlds.drawn_g_per_kg[:, 0])
 
 

@@ -29,7 +29,7 @@ def test_a_skin_and_a_plant_alone_are_enough_and_every_default_is_told() -> None
 
 
 def test_what_was_said_is_not_noted_as_taken() -> None:
-    notes = settle(sheet()).notes
+    notes = settle(sheet(vat_move="daily")).notes
     assert not any("is taken" in note for note in notes)
 
 

@@ -97,14 +97,25 @@ def front_days(worlds: Worlds, setting: Setting) -> Floats:
     return np.asarray(np.clip(bound * way**2 / (2.0 * diffusivity * tannin), 1.0, 400.0))
 
 
-def work_out(worlds: Worlds, setting: Setting, vat_l: float | None = None) -> Amounts:
+def work_out(
+    worlds: Worlds,
+    setting: Setting,
+    vat_l: float | None = None,
+    *,
+    brought_g: Floats | float = 0.0,
+    thrown_g: Floats | float = 0.0,
+) -> Amounts:
     """Need, supply and break-even over the worlds.
 
     Materials in hand count first. With materials wanted as well, these cover what the others leave
     open; otherwise the blend is scaled as it stands (equal masses when nothing is in hand).
+    ``brought_g`` (m,) is tannin that came in as ready liquor, ``thrown_g`` (m,) what left the
+    vat for good.
     """
     fixed, left, lost = need(worlds, setting, vat_l)
-    total = fixed + left + lost
+    lost = lost + thrown_g
+    whole = fixed + left + lost
+    total = np.maximum(whole - brought_g, 1e-6 * whole)
     have = np.array([lot.lot.have_kg or 0.0 for lot in setting.lots])
     supply = worlds.drawn_g_per_kg @ have
     wanted = np.array([lot.lot.have_kg is None for lot in setting.lots])
@@ -124,4 +135,4 @@ def work_out(worlds: Worlds, setting: Setting, vat_l: float | None = None) -> Am
     others = supply - worlds.drawn_g_per_kg[:, main] * have[main] if have.sum() > 0.0 else 0.0
     per_share = worlds.drawn_g_per_kg[:, main] / worlds.tannin_share[:, main]
     even = np.maximum(total - others, 0.0) / np.maximum(per_share * mass, 1e-9)
-    return Amounts(fixed, left, lost, total, supply, need_kg, even, main)
+    return Amounts(fixed, left, lost, whole, supply + brought_g, need_kg, even, main)

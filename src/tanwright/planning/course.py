@@ -151,7 +151,10 @@ def _pour(worlds: Worlds, poured: Poured) -> Pour:
     tannin = np.zeros_like(worlds.purity)
     purity = worlds.purity[:, poured.material]
     if poured.strength_bk is None:
-        solubles = worlds.drawn_g_per_kg[:, poured.material] / purity / USUAL_COOK_L_PER_KG
+        # Liquor runs off by the kg of air-dry material, tannin was reckoned as the lot lies.
+        air_dry = worlds.contained_g_per_kg / 1000.0 / worlds.tannin_share
+        litres = USUAL_COOK_L_PER_KG * air_dry[:, poured.material]
+        solubles = worlds.drawn_g_per_kg[:, poured.material] / purity / litres
     else:
         solubles = poured.strength_bk * worlds.solubles_per_degree
     tannin[:, poured.material] = solubles * purity

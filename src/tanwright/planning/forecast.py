@@ -11,7 +11,7 @@ from tanwright.planning.amounts import Amounts, work_out
 from tanwright.planning.answering import Extras, answer
 from tanwright.planning.answers import Answer, Mark, ReadingCheck
 from tanwright.planning.changes import changes_of
-from tanwright.planning.course import schedule_of
+from tanwright.planning.course import Poured, schedule_of
 from tanwright.planning.history import History, read_history, resumed
 from tanwright.planning.lately import lately_of
 from tanwright.planning.observing import Observed
@@ -21,7 +21,7 @@ from tanwright.planning.policy import COARSE, VatState, live_bk, plan_cooks
 from tanwright.planning.readings import SET_ASIDE, Readings
 from tanwright.planning.setting import Notify, Setting, settle
 from tanwright.planning.sheet import Sheet
-from tanwright.planning.worlds import make_worlds, middle_world
+from tanwright.planning.worlds import Worlds, make_worlds, middle_world
 from tanwright.science.belief.noise import CutNoise, LooksNoise
 from tanwright.science.belief.summary import Percentiles
 from tanwright.science.belief.unknowns import Floats, draw
@@ -83,9 +83,10 @@ def make_forecast(
     so_far = Course(first, history.changes, history.spells)
     updated = take_in(z, setting, so_far, history, rng)
     worlds = make_worlds(setting, updated.z)
-    after_amounts = work_out(worlds, setting, history.vat_l)
-    progress("bending the schedule")
     now = _now(setting, today, readings)
+    brought, thrown = poured_by_hand(worlds, setting, so_far, history, now)
+    after_amounts = work_out(worlds, setting, history.vat_l, brought_g=brought, thrown_g=thrown)
+    progress("bending the schedule")
     lately = lately_of(readings.rows, setting, history.waits_for(now), now)
     history = resumed(history, now, setting)
     so_far = replace(so_far, spells=history.spells)
@@ -119,6 +120,25 @@ def make_forecast(
         lately=lately,
     )
     return answer(setting, updated.z, worlds, after_amounts, course, outcome, today, rng, extras)
+
+
+def poured_by_hand(
+    worlds: Worlds, setting: Setting, course: Course, history: History, now: float
+) -> tuple[Floats, Floats]:
+    """Tannin that came in as ready liquor of known strength, and that was poured away, g, (m,)."""
+    poured = [change for change in history.changes if isinstance(change, Poured)]
+    brought, thrown = np.zeros(worlds.members), np.zeros(worlds.members)
+    if not poured:
+        return brought, thrown
+    outcome = run_course(worlds, setting, course, now, stops=[p.day - 1e-4 for p in poured])
+    for change in poured:
+        if change.strength_bk is not None:
+            purity = worlds.purity[:, change.material]
+            strength = change.strength_bk * worlds.solubles_per_degree * purity
+            brought += change.in_l * strength
+        before = outcome.result.at(change.day - 1e-4, outcome.result.vat_tannin_g_per_l)
+        thrown += change.out_l * before.sum(axis=1)
+    return brought, thrown
 
 
 def forward_of(setting: Setting, course: Course, history: History) -> Forward:

@@ -96,7 +96,7 @@ def read_history(
                 continue
             changes += made
             for change in made:
-                used += _used(change, len(setting.lots))
+                used += _used(change, setting)
             put = sum(c.litres if isinstance(c, Cook) else c.in_l for c in made)
             marks.append(Mark(day, put, "strengthened", row.written))
         elif isinstance(what, seen.Event | seen.Warmth | seen.Acidity):
@@ -221,7 +221,7 @@ def _strengthened(
         return [Cook(day, tuple(float(kg) for kg in what.mass_kg * shares), litres)], volume
     if what.litres is None:
         raise AssertionError("a strengthening has litres or a mass")
-    out = 0.0 if what.how == "top-up" else min(what.litres, 0.98 * volume)
+    out = 0.0 if what.how == "top-up" else min(what.litres, volume)
     bk = None if what.liquor is None else strength_bk_of(what.liquor, setting, day)
     made: list[Cook | Poured] = []
     for column in np.flatnonzero(shares) if shares.any() else [0]:
@@ -230,12 +230,14 @@ def _strengthened(
     return made, volume + what.litres - out
 
 
-def _used(change: Cook | Poured, lots: int) -> Floats:
+def _used(change: Cook | Poured, setting: Setting) -> Floats:
+    """Material that went into a change, kg as it lies, by lot."""
     if isinstance(change, Cook):
         return np.array(change.kg)
-    used = np.zeros(lots)
-    if change.strength_bk is None and lots:
-        used[change.material] = change.in_l / USUAL_COOK_L_PER_KG
+    used = np.zeros(len(setting.lots))
+    if change.strength_bk is None and setting.lots:
+        per_kg = USUAL_COOK_L_PER_KG * setting.lots[change.material].air_dry_part
+        used[change.material] = change.in_l / per_kg
     return used
 
 
@@ -248,7 +250,8 @@ def _lived(
     keeps_sheet = False
     back: list[Spell] = []
     if isinstance(what, seen.Warmth):
-        new = replace(new, temperature_c=what.temperature_c)
+        # It holds until the sheet's next dated temperature.
+        new, back = replace(new, temperature_c=what.temperature_c), _sheet_after(day, setting)
     elif isinstance(what, seen.Acidity):
         new, keeps_sheet = replace(new, acidity=float(model.acidity_factor(what.ph))), True
     elif what.what == "frozen":

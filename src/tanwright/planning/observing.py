@@ -43,6 +43,9 @@ def strength_bk_of(what: seen.Strength, setting: Setting, day: float = 0.0) -> f
     if what.scale == "solubles":
         return float(strength.bk_from_solubles(what.value))
     liquor_c = what.liquor_c
+    if tools.strength == "none" and what.scale == "sg":
+        # A litre weighed against a litre of water of the same warmth needs no correction.
+        return float(strength.bk_from_sg(strength.convert(what.value, "sg", "sg")))
     if liquor_c is None and tools.calibrated_at_c is not None:
         liquor_c = max(setting.temperature_c(day), 0.0)
     if what.scale == "bk" and (liquor_c is None or what.value > 350.0):

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
@@ -338,6 +339,8 @@ def _strengthened(row: Row) -> Strengthened:
         row.refuse("value", f'"{row.get("value")}" is not above nought', "write 5 with unit L")
     found = words.strength_in(said)
     liquor = None
+    if found is None and not row.get("material") and re.search(r"\bwater\b", said):
+        liquor = Strength(0.0, "bk", None)
     if found is not None:
         liquor = Strength(_gravity(*found), cast("Scale", found[1]), None)
     return Strengthened(litres, how, liquor, material_id, None, lot)

@@ -35,6 +35,8 @@ MOST_TANNIN = 0.9
 VAT_L_PER_KG_PELT = 5.0
 """Vat for the pelt if none is named: enough to float it (common practice)."""
 DEFAULT_C = 14.0
+UNSAID_WARMTH, UNSAID_MOVING = 0.2, 0.2
+"""Log spread that 8 to 22 °C, or still to often moved, put on diffusion (from memory)."""
 """Temperature of a shed if none is named (from memory)."""
 
 SHARED = (
@@ -167,9 +169,16 @@ def settle(sheet: sheets.Sheet) -> Setting:
     if sheet.tools.pot_l is None:
         notes.append(f"No pot was named: one of {pot_l:g} L is taken.")
     if not sheet.vat.temperature:
-        notes.append(f"No temperature was named: {DEFAULT_C:g} °C is taken.")
+        notes.append(f"No temperature was named: about {DEFAULT_C:g} °C is taken.")
+    if sheet.vat.move is None:
+        notes.append("Nothing says how often the skins are moved: about once a day is taken.")
+    if sheet.vat.water == "hard":
+        notes.append(
+            "Hard water leaves chalk in the grain of limed pelt and darkens some leathers: rain "
+            "water, or boiled and cooled, is better (Procter 1903)."
+        )
     move = sheet.vat.move or "daily"
-    shared = [parameters.parameter(name) for name in SHARED]
+    shared = [_loosened(parameters.parameter(name), sheet.vat) for name in SHARED]
     per_lot: list[Unknown] = []
     for lot in plants:
         per_lot += [lot.tannin, lot.moisture, lot.purity]
@@ -189,6 +198,18 @@ def settle(sheet: sheets.Sheet) -> Setting:
         unknowns=tuple(u for u in (*per_lot, *per_skin, *shared) if u.spread > 0.0),
         notes=tuple(notes),
     )
+
+
+def _loosened(unknown: Unknown, vat: sheets.Vat) -> Unknown:
+    """How fast tannin moves is known less well when warmth or movement were not named."""
+    if unknown.name != "diffusivity":
+        return unknown
+    spread = unknown.spread
+    if not vat.temperature:
+        spread = math.hypot(spread, UNSAID_WARMTH)
+    if vat.move is None:
+        spread = math.hypot(spread, UNSAID_MOVING)
+    return replace(unknown, spread=spread)
 
 
 def _kind_unknowns(lot: LotFacts) -> list[Unknown]:

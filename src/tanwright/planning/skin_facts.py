@@ -13,6 +13,9 @@ from tanwright.science.belief.unknowns import Unknown
 SEVENTEEN = 1.645
 """Standard normal at 95 %: a printed range is read as the 5th to 95th percentile."""
 
+AREA_SPREAD = 0.06
+"""Log spread of an area measured with a tape (from memory)."""
+
 
 @dataclass(frozen=True)
 class SkinFacts:
@@ -27,6 +30,9 @@ class SkinFacts:
     thickness: Unknown
     weight: Unknown
     """Weight of one skin at ``stage``, kg."""
+    area_known: bool = False
+    """The area was given: thickness then follows from the pelt, and ``thickness`` tells only how
+    far the area may be off."""
 
 
 def _range_log(low: float, high: float) -> tuple[float, float]:
@@ -50,9 +56,9 @@ def skin_facts(index: int, skin: sheets.Skin, notes: list[str]) -> SkinFacts:
     if skin.area_m2 is not None and skin.thickness_mm is not None:
         # Area and thickness say what the pelt weighs better than a share of the green weight.
         pelt = skin.area_m2 * skin.thickness_mm * density
-        pelt_spread = min(pelt_spread, 0.15)
-    elif skin.area_m2 is not None:
-        thickness, thickness_spread = pelt / (skin.area_m2 * density), pelt_spread
+        pelt_spread = math.hypot(thickness_spread, AREA_SPREAD)
+    if skin.area_m2 is not None:
+        thickness, thickness_spread = pelt / (skin.area_m2 * density), AREA_SPREAD
     said = f" ({skin.name})" if skin.name else ""
     return SkinFacts(
         name=skin.name,
@@ -65,13 +71,15 @@ def skin_facts(index: int, skin: sheets.Skin, notes: list[str]) -> SkinFacts:
             "log", "kg", ("memory",),
         ),
         thickness=Unknown(
-            f"thickness:{index}", f"how thick the skin is{said}", thickness,
+            f"thickness:{index}",
+            f"how {'large' if skin.area_m2 else 'thick'} the skin is{said}", thickness,
             max(thickness_spread, 0.03), "log", "mm", ("memory",),
         ),
         weight=Unknown(
             f"weight:{index}", f"what the skin weighs{said}", weight, weight_spread, "log", "kg",
             ("memory",),
         ),
+        area_known=skin.area_m2 is not None,
     )  # fmt: skip
 
 

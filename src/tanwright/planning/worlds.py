@@ -93,7 +93,11 @@ def make_worlds(setting: Setting, z: Floats) -> Worlds:
     pelt, thickness = [], []
     for index, skin in enumerate(setting.skins):
         pelt.append(value(f"pelt:{index}", skin.pelt.median) * skin.count)
-        thickness.append(value(f"thickness:{index}", skin.thickness.median))
+        thick = value(f"thickness:{index}", skin.thickness.median)
+        if skin.area_known:
+            # The area stays: a heavier pelt on it is a thicker one.
+            thick = thick * (pelt[-1] / skin.count / skin.pelt.median)
+        thickness.append(thick)
     pelt_kg, mean_mm = np.stack(pelt, axis=1), np.stack(thickness, axis=1)
     area_m2 = pelt_kg / density / mean_mm
     thick_mm = mean_mm * ratio[:, None]
