@@ -283,3 +283,12 @@ def test_the_snip_is_dried_in_warm_air() -> None:
     asked = " ".join(plan(members=60).questions)
     assert "warm air" in asked
     assert "beside a stove" not in asked
+
+
+def test_a_plant_to_leave_alone_is_said_before_anything_else() -> None:
+    answer = plan(material=[{"id": "metopium-toxiferum-leaf", "have": "3 kg"}])
+    assert answer.next_action.action == "wait"
+    assert "Leave the" in answer.next_action.headline
+    assert "take another plant" in answer.next_action.headline
+    usual = plan()
+    assert all("Leave the" not in step.headline for step in usual.schedule)

@@ -20,6 +20,7 @@ from tanwright.planning.phrases import (
 )
 from tanwright.planning.setting import Setting
 from tanwright.planning.sheet_checks import raw_limit_c
+from tanwright.reference import materials
 from tanwright.science.belief.unknowns import Floats
 from tanwright.units import format_mass
 
@@ -71,6 +72,26 @@ def prepare(setting: Setting) -> list[Step]:
             f"begins with a skin that is ready.{care}",
         )
     ]  # fmt: skip
+
+
+def leave_alone(setting: Setting) -> list[Step]:
+    """A stop before anything else for plants that nobody should be pointed to."""
+    found = []
+    for lot in setting.lots:
+        material = materials.material(lot.material_id)
+        if material.may_be_suggested:
+            continue
+        why = material.cautions or "poisonous or protected"
+        found.append(
+            Step(
+                setting.start, "wait",
+                f"Leave the {lot.label} alone and take another plant: {why}",
+                "It stands in the reference as a plant not to gather. The plan below only answers "
+                "the question; local rules and people who know the plant come first.",
+                material_id=lot.key,
+            )
+        )  # fmt: skip
+    return found
 
 
 def missing_kg(setting: Setting, amounts: Amounts, used_kg: Floats) -> Floats:

@@ -12,6 +12,7 @@ from tanwright.planning.answers import Step
 from tanwright.planning.before_start import (
     does_not_fit,
     gather,
+    leave_alone,
     missing_kg,
     prepare,
     start,
@@ -77,6 +78,8 @@ def steps_of(
         return tuple(end)
     through = is_through(setting, outcome, now, lately)
     steps = too_hot(setting, outcome, course, now)
+    if now <= 0.0:
+        steps = [*leave_alone(setting), *steps]
     ahead: list[Step] = []
     if now <= 0.0:
         ahead = [*prepare(setting), *gather(setting, amounts)]
