@@ -214,12 +214,17 @@ def _seen_from(clock: date, sheet: Sheet, readings: Readings) -> date:
 def _day(text: str | None, place: str) -> date | None:
     if text is None:
         return None
+    from tanwright.planning.sheet_fields import FIRST_YEAR, LAST_YEAR
+
     try:
-        return date.fromisoformat(text)
+        found = date.fromisoformat(text)
     except ValueError:
         raise InputError(
             f'"{text}" is not a date', place=place, remedy="write it year first, like 2026-03-10"
         ) from None
+    if not FIRST_YEAR <= found.year <= LAST_YEAR:
+        raise InputError(f"the year {found.year} cannot be right", place=place, remedy="check it")
+    return found
 
 
 def _show(

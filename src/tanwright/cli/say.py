@@ -192,8 +192,6 @@ def chance_word(probability: float) -> str:
 
 def in_hundred(probability: float) -> str:
     """``"63 in 100"``, without claiming none or all where it is only nearly so."""
-    if not 0.0 < probability < 1.0:
-        return f"{100 * probability:.0f} in 100"
     if probability < 0.01:
         return "under 1 in 100"
     return "over 99 in 100" if probability > 0.99 else f"{100 * probability:.0f} in 100"

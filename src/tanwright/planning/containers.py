@@ -120,11 +120,14 @@ def in_containers(
     """A range of kg (or litres, ``kind="volume"``) told in the first container that fits it:
     ``"1 to 2 buckets"``; empty when none fits.
 
-    Halves are told up to five, whole ones from there on.
+    Halves are told up to five, whole ones from there on; one amount that this would falsify by more
+    than an eighth is told in no container at all.
     """
     for item in containers:
         size = item.holds_kg if kind == "mass" else item.holds_l
         if size is None or (kind == "mass" and of and item.of and item.of != of):
+            continue
+        if low == high and low > 0.0 and abs(_rounded(low / size) * size / low - 1.0) > 0.12:
             continue
         texts = list(dict.fromkeys(_count(value / size) for value in (low, high)))
         alone = texts[-1] in ("½", "1")
@@ -132,13 +135,21 @@ def in_containers(
     return ""
 
 
+def _rounded(number: float) -> float:
+    """To halves up to five, to whole ones from there on; something is never nothing."""
+    if not math.isfinite(number):
+        return number
+    if number >= 5.0:
+        return float(round(number))
+    return max(1, round(number * 2.0)) / 2.0 if number > 0.0 else 0.0
+
+
 def _count(number: float) -> str:
     if not math.isfinite(number):
         return "any number of"
     if number >= 5.0:
         return str(round(number))
-    halves = max(1, round(number * 2.0)) if number > 0.0 else 0
-    whole, half = divmod(halves, 2)
+    whole, half = divmod(round(2.0 * _rounded(number)), 2)
     return f"{whole or ''}½" if half else str(whole)
 
 

@@ -32,6 +32,8 @@ memory)."""
 MOST_TANNIN = 0.9
 """No material holds more."""
 
+MOST_L_PER_KG_PELT = 300.0
+"""A vat beyond this for each kg of pelt is a slip of the pen (from memory)."""
 VAT_L_PER_KG_PELT = 5.0
 """Vat for the pelt if none is named: enough to float it (common practice)."""
 DEFAULT_C = 14.0
@@ -164,6 +166,18 @@ def settle(sheet: sheets.Sheet) -> Setting:
             f"a vat of {vat_l:g} L is smaller than the skins in it ({pelt_kg:.1f} kg of pelt)",
             place=f"{sheet.source}: [vat], volume",
             remedy=f'write at least "{_round_up(2.5 * pelt_kg):g} L"',
+        )
+    elif vat_l > MOST_L_PER_KG_PELT * pelt_kg and vat_l > 100.0:
+        raise InputError(
+            f"a vat of {vat_l:g} L is out of all proportion to {pelt_kg:.1f} kg of pelt",
+            place=f"{sheet.source}: [vat], volume",
+            remedy=f'check the number; write for example "{_round_up(5.0 * pelt_kg):g} L"',
+        )
+    if sheet.tools.pot_l is not None and sheet.tools.pot_l < 0.5:
+        raise InputError(
+            f"a pot of {sheet.tools.pot_l:.3g} L is too small to cook in",
+            place=f"{sheet.source}: [tools], pot",
+            remedy='check the number and the unit; write for example "10 L"',
         )
     pot_l = sheet.tools.pot_l or min(max(vat_l, 5.0), 15.0)
     if sheet.tools.pot_l is None:

@@ -116,7 +116,9 @@ def _with_room(name: str, vat: Liquor, to_bk: float, stock: Liquor, room_l: floa
     else:
         excess = (vat.volume_l + room_l) * to_bk - vat.volume_l * vat.strength_bk
         excess -= room_l * stock.strength_bk
-        out_l = max(0.0, excess / (stock.strength_bk - vat.strength_bk))
+        out_l = excess / (stock.strength_bk - vat.strength_bk)
+        # What rounding leaves over is not taken out.
+        out_l = out_l if out_l > 1e-6 * vat.volume_l else 0.0
         in_l = out_l + room_l
     enough = in_l <= stock.volume_l + _NOTHING_L
     if not enough:
