@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 
 from tanwright.planning.amounts import (
-    LEAST_G_PER_L,
     MOST_FILLED,
     front_days,
     need,
     rest_strength_g_per_l,
     work_out,
 )
+from tanwright.science.demand import SPENT_FLOOR_G_PER_L
 from tests.planning.tannages import amounts, drawn
 
 
@@ -48,7 +48,7 @@ def test_the_rest_in_the_liquor_holds_the_degree() -> None:
     affinity, capacity = worlds.uptake.affinity_l_per_g[:, 0], worlds.uptake.capacity_g_per_g[:, 0]
     bound = capacity * affinity * rest / (1.0 + affinity * rest)
     held = np.minimum(0.35, MOST_FILLED * capacity)
-    above = rest > LEAST_G_PER_L * 1.0001
+    above = rest > SPENT_FLOOR_G_PER_L * 1.0001
     assert bound[above] == pytest.approx(held[above], rel=1e-6)
     assert np.all(bound >= held * (1.0 - 1e-9))
     assert np.all(rest_strength_g_per_l(worlds, 0.45) >= rest)

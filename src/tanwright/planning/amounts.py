@@ -8,11 +8,10 @@ import numpy as np
 
 from tanwright.planning.setting import Setting
 from tanwright.planning.worlds import Worlds
+from tanwright.science import demand
 from tanwright.science.belief.unknowns import Floats
 from tanwright.science.uptake import model
 
-LEAST_G_PER_L = 2.5
-"""A liquor below this is spent: thrown at 2 to 3 g/L tannin (from memory)."""
 LOST_OVER_FRONTS = 2.0
 """A tannage lasts about twice as long as its front takes to the middle (the engine's own runs)."""
 DRAINED_SHARE = 0.035
@@ -59,17 +58,21 @@ class Amounts:
 def rest_strength_g_per_l(worlds: Worlds, degree: float) -> Floats:
     """Tannin in the liquor that holds the pelt at ``degree`` [g/g], (m,): the Langmuir inverse."""
     capacity = worlds.uptake.capacity_g_per_g.mean(axis=1)
-    affinity = worlds.uptake.affinity_l_per_g.mean(axis=1)
-    filled = np.minimum(degree / capacity, MOST_FILLED)
-    return np.asarray(np.maximum(filled / (1.0 - filled) / affinity, LEAST_G_PER_L))
+    half = 1.0 / worlds.uptake.affinity_l_per_g.mean(axis=1)
+    return demand.end_tannin_g_per_l(100.0 * reached_degree(worlds, degree), capacity, half)
+
+
+def reached_degree(worlds: Worlds, degree: float) -> Floats:
+    """The degree [g/g] that the amounts are worked out for, (m,): what the fibre can well hold."""
+    capacity = worlds.uptake.capacity_g_per_g.mean(axis=1)
+    return np.asarray(np.minimum(degree, MOST_FILLED * capacity))
 
 
 def need(worlds: Worlds, setting: Setting, vat_l: float | None = None) -> tuple[Floats, ...]:
     """Tannin fixed, left and lost [g], each (m,), for the wanted leather in this vat."""
     degree = setting.target.degree
-    capacity = worlds.uptake.capacity_g_per_g.mean(axis=1)
-    reached = np.minimum(degree, MOST_FILLED * capacity)
-    fixed = 1000.0 * worlds.hide_kg.sum(axis=1) * reached
+    hide_kg = worlds.hide_kg.sum(axis=1)
+    fixed = demand.fixed_tannin_g(hide_kg, 100.0 * reached_degree(worlds, degree))
     rest = rest_strength_g_per_l(worlds, degree)
     pelt_l = (worlds.uptake.area_m2 * worlds.uptake.thickness_mm).sum(axis=1)
     left = rest * ((vat_l or setting.vat_l) + worlds.uptake.pore_share * pelt_l)
@@ -133,6 +136,6 @@ def work_out(
     main = int(np.argmax(have)) if have.sum() > 0.0 else 0
     mass = float(have[main]) if have.sum() > 0.0 else float(np.median(need_kg[:, main]))
     others = supply - worlds.drawn_g_per_kg[:, main] * have[main] if have.sum() > 0.0 else 0.0
-    per_share = worlds.drawn_g_per_kg[:, main] / worlds.tannin_share[:, main]
-    even = np.maximum(total - others, 0.0) / np.maximum(per_share * mass, 1e-9)
+    drawn = worlds.drawn_g_per_kg[:, main] / worlds.tannin_share[:, main] / 1000.0
+    even = demand.break_even_share(total, max(mass, 1e-9), np.minimum(drawn, 1.0), others)
     return Amounts(fixed, left, lost, whole, supply + brought_g, need_kg, even, main)

@@ -34,7 +34,7 @@ NITROGEN_PCT = {"ox, calf, horse, pig": 17.8, "goat, deer": 17.4, "sheep, dog": 
 NITROGEN_FACTOR = 5.62
 """Hide substance per nitrogen used for leather whatever the animal; 5.44 to 5.80 are plausible
 (astm-d2868). The 5.88 of sheep and dog (procter1903) lies outside."""
-PELT_DENSITY_KG_PER_L = 1.09
+PELT_DENSITY_KG_PER_L = 1.08
 """Wet skin and pelt; range 1.05 to 1.12, from memory."""
 COLLAGEN_DENSITY_KG_PER_L = 1.38
 """Dry collagen; range 1.35 to 1.41, from memory (gelatin 1.3, procter1903)."""
