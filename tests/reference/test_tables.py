@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import re
-import time
 from pathlib import Path
 
 import pytest
@@ -151,17 +150,3 @@ def test_data_version_is_short_and_changes_with_the_data(tmp_path: Path) -> None
     looks.write_text(looks.read_text(encoding="utf-8").replace("strong tea", "stiff tea"))
     data_version.cache_clear()
     assert data_version(tmp_path) != version
-
-
-def test_all_tables_load_fast(tmp_path: Path) -> None:
-    for path in FOLDER.iterdir():
-        if path.is_file():
-            (tmp_path / path.name).write_bytes(path.read_bytes())
-    best = 1.0
-    for _ in range(3):
-        for cache in (table, schema_of):
-            cache.cache_clear()
-        start = time.perf_counter()
-        check_all(tmp_path)
-        best = min(best, time.perf_counter() - start)
-    assert best < 0.5, "0.15 s on a quiet machine, with room for a busy one"
