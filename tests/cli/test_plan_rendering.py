@@ -283,7 +283,7 @@ def test_gate_dangers_and_defaults_are_always_shown() -> None:
         (0.5, "It could go either way: 50 in 100"),
         (0.31, "Probably not enough: 31 in 100"),
         (0.001, "Almost surely not enough: under 1 in 100"),
-        (1.0, "Almost surely enough: 100 in 100"),
+        (1.0, "Almost surely enough: over 99 in 100"),
     ],
 )
 def test_chances_come_in_words_first(chance: float, words: str) -> None:

@@ -105,7 +105,7 @@ def test_words_for_chances_cover_nought_to_one() -> None:
         "very likely not",
         "almost surely not",
     ]
-    assert in_hundred(0.0) == "0 in 100"
+    assert in_hundred(0.0) == "under 1 in 100"
     assert in_hundred(0.004) == "under 1 in 100"
     assert in_hundred(0.995) == "over 99 in 100"
     assert per_cent(1.2) == "100 %"

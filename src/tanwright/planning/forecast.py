@@ -69,6 +69,8 @@ def make_forecast(
     if readings.last_day is not None and readings.last_day > today:
         moved = (f"The last reading is later than {today}: seen from its day instead.",)
         today = readings.last_day
+    # Read once before any vat is run, so that a row that cannot be is refused at once.
+    read_history(readings.rows, setting, readings.source)
     rng = np.random.default_rng(seed)
     z = draw(members, setting.unknowns, rng)
     worlds = make_worlds(setting, z)
