@@ -279,6 +279,6 @@ def test_unnamed_material_follows_the_mix_of_the_plan() -> None:
 
 
 def test_a_today_moved_to_the_last_reading_is_told() -> None:
-    told = "last reading is later"
+    told = "The last reading is of"
     assert any(told in note for note in forecast("6,look,tea,,", day=2).notes)
     assert not any(told in note for note in forecast("6,look,tea,,", day=6).notes)

@@ -173,7 +173,6 @@ def register(app: typer.Typer) -> None:
             readings,
             start=None if unsaid else read.aim.start,
             sheet=read,
-            until=clock if today is None else None,
         )
         if unsaid and seen.rows:
             read = started_on(read, seen.rows[0].when.date())

@@ -67,7 +67,10 @@ def make_forecast(
     setting = settle(sheet)
     moved: tuple[str, ...] = ()
     if readings.last_day is not None and readings.last_day > today:
-        moved = (f"The last reading is later than {today}: seen from its day instead.",)
+        moved = (
+            f"The last reading is of {readings.last_day}, later than {today}: seen from that day. "
+            "If its date is a slip, correct it.",
+        )
         today = readings.last_day
     # Read once before any vat is run, so that a row that cannot be is refused at once.
     read_history(readings.rows, setting, readings.source)

@@ -42,7 +42,7 @@ def look_days(outcome: Outcome, now: float) -> list[float]:
     kept: list[float] = []
     for day in sorted(float(np.ceil(d)) for d in days if np.isfinite(d) and d <= end):
         # Nearer than that to the last one a cut tells little new.
-        apart = max(2.0, 0.12 * min(finish.p50, end))
+        apart = max(2.0, 0.2 * min(finish.p50, end))
         if day > now and (not kept or day - kept[-1] >= min(apart, LONGEST_WITHOUT_A_LOOK)):
             kept.append(day)
     return _filled(kept, max(now, 0.0), finish.p50)

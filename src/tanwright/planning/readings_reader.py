@@ -44,15 +44,13 @@ if TYPE_CHECKING:
 
 __all__ = ["COLUMNS", "parse_readings", "read_readings"]
 
-MOST_DAYS: Final = 5 * 365
+MOST_DAYS: Final = 3 * 365
 """No skin lies longer in its liquors: a later reading has a slip in its year."""
 COLDEST_C, WARMEST_C = -40.0, 60.0
 HEAVIEST_KG: Final = 200.0
 
 
-def read_readings(
-    path: Path, *, start: date | None, sheet: Sheet | None = None, until: date | None = None
-) -> Readings:
+def read_readings(path: Path, *, start: date | None, sheet: Sheet | None = None) -> Readings:
     """Read and check the readings in the CSV file ``path``.
 
     Parameters
@@ -64,8 +62,6 @@ def read_readings(
         the first reading stands for it.
     sheet:
         Its containers and the names of its plants may be used in the file.
-    until:
-        The day it is today; a reading after it is refused. ``None`` if any day will do.
 
     Raises
     ------
@@ -90,7 +86,7 @@ def read_readings(
         raise InputError(
             f"cannot be read ({error.strerror})", place=str(path), remedy="check its permissions"
         ) from None
-    return parse_readings(text, source=path.name, start=start, sheet=sheet, until=until)
+    return parse_readings(text, source=path.name, start=start, sheet=sheet)
 
 
 def parse_readings(
@@ -99,7 +95,6 @@ def parse_readings(
     source: str,
     start: date | None,
     sheet: Sheet | None = None,
-    until: date | None = None,
 ) -> Readings:
     """The readings in ``text``; see :func:`read_readings`. Raises InputError."""
     first = text.split("\n", 1)[0]
@@ -149,23 +144,10 @@ def parse_readings(
             remedy="begin with: date,kind,value,unit,place,note",
         )
     rows.sort(key=lambda reading: reading.when)
-    if until is not None:
-        _none_after(until, rows, source)
     if start is None and rows:
         first_day = rows[0].when.date()
-        return parse_readings(text, source=source, start=first_day, sheet=sheet, until=until)
+        return parse_readings(text, source=source, start=first_day, sheet=sheet)
     return Readings(source, tuple(rows), tuple(notes))
-
-
-def _none_after(until: date, rows: list[Reading], source: str) -> None:
-    """Refuse readings of days that are still to come."""
-    for reading in rows:
-        if reading.when.date() > until:
-            raise InputError(
-                f"{reading.when.date()} is after today, {until}",
-                place=f"{source}, line {reading.line}, date",
-                remedy=f"correct the date, or look from then with --today {rows[-1].when.date()}",
-            )
 
 
 def _reading(row: Row, start: date | None) -> Reading:
