@@ -1,7 +1,8 @@
-"""A reading dated later than today is asked about, not believed."""
+"""A reading dated later than today is taken and told; one of no tannage is refused."""
 
 from __future__ import annotations
 
+import json
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -10,7 +11,7 @@ import pytest
 from tanwright.cli.run import run
 
 
-def test_a_reading_after_today_is_one_line_and_status_2(
+def test_a_reading_after_today_is_taken_and_told(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     begun = date.today() - timedelta(days=9)
@@ -22,10 +23,15 @@ def test_a_reading_after_today_is_one_line_and_status_2(
     )
     readings = tmp_path / "mine.csv"
     readings.write_text(f"date,kind,value\n{begun},look,tea\n{later},look,tea\n", encoding="utf-8")
+    assert run(["forecast", str(sheet), str(readings), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["today"] == str(later)
+    assert any("If its date is a slip" in note for note in told["notes"])
+    assert run(["forecast", str(sheet), str(readings), "--today", str(begun)]) == 2
+    (line,) = capsys.readouterr().err.strip().splitlines()
+    assert "--today" in line
+    far = date.today() + timedelta(days=4000)
+    readings.write_text(f"date,kind,value\n{far},look,tea\n", encoding="utf-8")
     assert run(["forecast", str(sheet), str(readings)]) == 2
-    shown = capsys.readouterr()
-    (line,) = shown.err.strip().splitlines()
-    assert line.startswith("tanwright: mine.csv, line 3, date: ")
-    assert f"--today {later}" in line
-    assert shown.out == ""
-    assert run(["forecast", str(sheet), str(readings), "--today", str(later), "--json"]) == 0
+    (line,) = capsys.readouterr().err.strip().splitlines()
+    assert line.startswith("tanwright: mine.csv, line 2, date: ")

@@ -178,7 +178,7 @@ def register(app: typer.Typer) -> None:
             read = started_on(read, seen.rows[0].when.date())
         now = _day(today, "--today") or _seen_from(clock, read, seen)
         last = seen.last_day
-        if last is not None and now < last:
+        if today is not None and last is not None and now < last:
             raise InputError(
                 f"{now} is before the last reading, {last}",
                 place="--today",
@@ -207,7 +207,8 @@ def register(app: typer.Typer) -> None:
 
 def _seen_from(clock: date, sheet: Sheet, readings: Readings) -> date:
     last = readings.last_day or sheet.aim.start
-    return clock if 0 <= (clock - last).days <= RECENT_DAYS else last
+    # A reading dated after the clock: the forecast moves to its day and says so.
+    return clock if (clock - last).days <= RECENT_DAYS else last
 
 
 def _day(text: str | None, place: str) -> date | None:
