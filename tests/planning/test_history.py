@@ -22,7 +22,7 @@ from tanwright.planning.readings import Strength
 from tanwright.planning.readings_reader import parse_readings
 from tanwright.planning.setting import FILM, settle
 from tanwright.science.belief import kinds
-from tests.planning.tannages import START, drawn, on, readings, sheet
+from tests.planning.tannages import START, drawn, forecast, on, readings, sheet
 from tests.planning.test_outcome import run
 
 
@@ -305,3 +305,14 @@ def test_the_calm_vat_keeps_what_was_read_but_not_what_came_between() -> None:
     assert calm.acidity == at(history, 3.5).acidity < 1.0
     assert calm.temperature_c == 9.0
     assert at(history, 10.0).temperature_c == 2.0
+
+
+def test_total_solids_are_weighed_in_their_own_unit() -> None:
+    setting, _, _ = drawn(5)
+    found = read_history(readings("2,strength,30,g/L,,").rows, setting).observed[0]
+    assert found.reading.noise.name == "total solids"
+    assert found.reading.observed == 30.0
+    assert found.unit == "g/L"
+    told = forecast("2,strength,30,g/L,,", day=3)
+    assert told.checks[0].verdict in ("ok", "odd")
+    assert "g/L" in told.checks[0].text

@@ -17,6 +17,10 @@ Units = Annotated[
         help="Units of what is printed; any unit is taken in.",
     ),
 ]
+CalibratedAt = Annotated[
+    str | None,
+    typer.Option("--calibrated-at", help="Of the hydrometer; 60 F when not given."),
+]
 CONTAINERS_HELP = 'Your own measure, such as --container "bucket=12 L"; may be given several times.'
 Containers = Annotated[
     list[str] | None, typer.Option("--container", metavar="NAME=HOLDS", help=CONTAINERS_HELP)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from tanwright.cli.options import Json, Units
+from tanwright.cli.options import CalibratedAt, Json, Units
 from tanwright.cli.place import placed
 
 if TYPE_CHECKING:
@@ -43,10 +43,7 @@ def register(app: typer.Typer) -> None:
         at: Annotated[
             str | None, typer.Option("--at", help='Temperature of the liquor: "25 C".')
         ] = None,
-        calibrated_at: Annotated[
-            str | None,
-            typer.Option("--calibrated-at", help="Of the hydrometer; 60 F when not given."),
-        ] = None,
+        calibrated_at: CalibratedAt = None,
         refractometer: Annotated[
             bool,
             typer.Option("--refractometer", help="The reading is a sugar refractometer's."),

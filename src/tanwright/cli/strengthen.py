@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from tanwright.cli.options import Containers, Json, Units
+from tanwright.cli.options import CalibratedAt, Containers, Json, Units
 from tanwright.cli.place import placed
 
 if TYPE_CHECKING:
@@ -52,10 +52,7 @@ def register(app: typer.Typer) -> None:
         with_at: Annotated[
             str | None, typer.Option("--with-at", help="The same of the stronger liquor.")
         ] = None,
-        calibrated_at: Annotated[
-            str | None,
-            typer.Option("--calibrated-at", help="Of the hydrometer; 60 F when not given."),
-        ] = None,
+        calibrated_at: CalibratedAt = None,
         refractometer: Annotated[
             bool, typer.Option("--refractometer", help="Strengths are a sugar refractometer's.")
         ] = False,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -65,6 +65,14 @@ def observe(row: seen.Reading, day: float, setting: Setting) -> Observed | str:
     """The evidence in a row, or why there is none in it."""
     what = row.seen
     if isinstance(what, seen.Strength):
+        if what.scale == "solubles":
+            return _observed(
+                row, day, kinds.TOTAL_SOLIDS, what.value, "solids", "g/L", "strength",
+                lambda worlds, outcome: (
+                    outcome.result.at(day, outcome.strength_bk) * worlds.solubles_per_degree
+                ),
+                value=strength_bk_of(what, setting, day),
+            )  # fmt: skip
         bk = strength_bk_of(what, setting, day)
         noise, instrument = _instrument(what, setting)
         return _observed(
@@ -110,9 +118,6 @@ def observe(row: seen.Reading, day: float, setting: Setting) -> Observed | str:
 
 def _instrument(what: seen.Strength, setting: Setting) -> tuple[Noise, str]:
     tools = setting.sheet.tools
-    if what.scale == "solubles":
-        # Given in °Bk here, so the relative error is what counts.
-        return replace(kinds.HYDROMETER, name="total solids", sd=0.10), "solids"
     if tools.strength == "refractometer" and what.scale in ("brix", "plato"):
         return kinds.REFRACTOMETER, "refractometer"
     if tools.strength == "none" and what.scale == "sg":

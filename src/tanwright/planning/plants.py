@@ -9,14 +9,12 @@ from dataclasses import dataclass
 
 from tanwright.errors import InputError, UnknownMaterialError
 from tanwright.planning.answers import Range
+from tanwright.planning.skin_facts import Z95
 from tanwright.reference import materials, priors
 from tanwright.reference.cautions import Caution, cautions_for
 from tanwright.reference.materials import Material, Observation
 from tanwright.reference.sources import Source, source
 from tanwright.science.belief.unknowns import Unknown
-
-_Z95 = 1.6448536269514722
-"""95th percentile of the standard normal."""
 
 
 @dataclass(frozen=True)
@@ -131,5 +129,5 @@ def _listed(item: Material) -> Listed:
 
 
 def _per_cent(unknown: Unknown) -> Range:
-    low, middle, high = (100.0 * float(unknown.value(z)) for z in (-_Z95, 0.0, _Z95))
+    low, middle, high = (100.0 * float(unknown.value(z)) for z in (-Z95, 0.0, Z95))
     return Range(low, middle, high)

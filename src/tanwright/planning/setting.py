@@ -12,7 +12,7 @@ from datetime import date, timedelta
 
 from tanwright.errors import InputError
 from tanwright.planning import sheet as sheets
-from tanwright.planning.skin_facts import SEVENTEEN, SkinFacts, skin_facts
+from tanwright.planning.skin_facts import Z95, SkinFacts, skin_facts
 from tanwright.reference import leathers, materials, parameters, priors
 from tanwright.reference.priors import TanninPrior
 from tanwright.science.belief.unknowns import Unknown
@@ -326,7 +326,7 @@ def _told(prior: Unknown, figure: sheets.TanninFigure, factor: float = 1.0) -> U
     return replace(
         prior,
         median=1.0 / (1.0 + math.exp(-middle)),
-        spread=(logit(high) - logit(low)) / (2.0 * SEVENTEEN),
+        spread=(logit(high) - logit(low)) / (2.0 * Z95),
         sources=("measured-here",),
     )
 

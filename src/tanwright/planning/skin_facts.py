@@ -10,7 +10,7 @@ from tanwright.planning import sheet as sheets
 from tanwright.reference import animals, parameters
 from tanwright.science.belief.unknowns import Unknown
 
-SEVENTEEN = 1.645
+Z95 = 1.645
 """Standard normal at 95 %: a printed range is read as the 5th to 95th percentile."""
 
 AREA_SPREAD = 0.06
@@ -37,7 +37,7 @@ class SkinFacts:
 
 def _range_log(low: float, high: float) -> tuple[float, float]:
     """Median and log spread of a range read as 5th to 95th percentile."""
-    return math.sqrt(low * high), math.log(high / low) / (2.0 * SEVENTEEN)
+    return math.sqrt(low * high), math.log(high / low) / (2.0 * Z95)
 
 
 def skin_facts(index: int, skin: sheets.Skin, notes: list[str]) -> SkinFacts:
@@ -138,7 +138,7 @@ def _pelt_factor(stage: str, share: float, share_spread: float) -> tuple[float, 
     if stage in ("limed", "delimed"):
         return 1.0, 0.05
     record = animals.stage(stage)
-    spread = math.log(record.to_green[1] / record.to_green[0]) / (2.0 * SEVENTEEN)
+    spread = math.log(record.to_green[1] / record.to_green[0]) / (2.0 * Z95)
     return _to_green(stage) * share, math.hypot(share_spread, spread)
 
 
