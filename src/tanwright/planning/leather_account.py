@@ -91,7 +91,7 @@ def mass_account(given: MassInput) -> MassAccount:
         )
     hide = _spread(parts, lambda p: given.pelt_kg * p["hide_share"])
     tannin = _spread(parts, lambda p: _degree(given, p) / 100.0 * given.pelt_kg * p["hide_share"])
-    usual = _usual_yield(aim.id)
+    usual = _usual_yield(parts, aim.degree)
     yield_pelt = given.leather_kg / given.pelt_kg
     return MassAccount(
         dry_kg=_spread(parts, lambda p: given.leather_kg * (1.0 - p["moisture_pct"] / 100.0)),
@@ -99,7 +99,10 @@ def mass_account(given: MassInput) -> MassAccount:
         yield_pelt=yield_pelt,
         yield_raw=None if given.raw_kg is None else given.leather_kg / given.raw_kg,
         usual_degree=aim.degree, usual_yield=usual,
-        words=(_of_degree(_floored(degree), aim.degree), _of_yield(yield_pelt, usual)),
+        words=(
+            _of_degree(_floored(degree), aim.degree), _of_yield(yield_pelt, usual),
+            _trade_yield(aim.id),
+        ),
     )  # fmt: skip
 
 
@@ -147,13 +150,27 @@ def _floored(value: Estimate) -> Estimate:
     return Estimate(max(value.low, 0.0), max(value.likely, 0.0), value.high)
 
 
-def _usual_yield(aim: str) -> Pair:
-    wanted = "limed-to-sole" if aim == "sole" else "limed-to-light"
-    low, high = next(part.ratio for part in animals.weight_ratios() if part.id == wanted)
-    if aim == "firm":
-        # Nothing is printed for belts: between the two, wide.
-        return low, next(p.ratio for p in animals.weight_ratios() if p.id == "limed-to-sole")[1]
-    return low, high
+def _usual_yield(parts: Mapping[str, Pair], degree: Pair) -> Pair:
+    """Leather over pelt at the usual degree and these parts, nothing shaved off."""
+
+    def of(p: Mapping[str, float]) -> float:
+        rest = p["moisture_pct"] + p["fat_pct"] + p["ash_pct"] + p["soluble_pct"]
+        if rest >= 95.0:
+            raise InputError("water, fat, ash and soluble matter leave nothing for the leather")
+        return p["hide_share"] * (1.0 + p["degree"] / 100.0) / (1.0 - rest / 100.0)
+
+    found = _spread({**parts, "degree": degree}, of)
+    return found.low, found.high
+
+
+def _trade_yield(aim: str) -> str:
+    """The trade's figure, which is over limed and, for light leather, shaved skin."""
+    wanted = "limed-to-sole" if aim in ("sole", "firm") else "limed-to-light"
+    row = next(part for part in animals.weight_ratios() if part.id == wanted)
+    return (
+        f"The trade reckons {row.ratio_low:g} to {row.ratio_high:g} kg of {row.to_stage} from 1 kg "
+        "of limed skin (from memory); whatever was shaved off after weighing is missing here."
+    )
 
 
 def _of_degree(degree: Estimate, usual: Pair) -> str:
@@ -168,7 +185,7 @@ def _of_degree(degree: Estimate, usual: Pair) -> str:
 
 
 def _of_yield(value: float, usual: Pair) -> str:
-    told = f"1 kg of pelt gave {value:.2f} kg of leather, usual {usual[0]:g} to {usual[1]:g}"
+    told = f"1 kg of pelt gave {value:.2f} kg of leather, usual {usual[0]:.2f} to {usual[1]:.2f}"
     if value < usual[0]:
         return f"{told}: thin tannage, much shaved off, or pelt weighed too wet."
     if value > usual[1]:

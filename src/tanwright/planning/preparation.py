@@ -74,6 +74,8 @@ def route(
 ) -> tuple[WorkStage, ...]:
     """Stages of this skin up to the vat, in order; the last one's ``next_key`` is empty.
 
+    With ``hair_on`` the defaults of ``unhair`` and ``delime`` are not looked at.
+
     Raises InputError for an unknown way or one that contradicts itself: a way of unhairing for a
     skin that keeps its hair, lime left in the pelt, acid or salt on a sulfide lime.
     """
@@ -84,8 +86,6 @@ def route(
     stages = []
     for place, key in enumerate(keys):
         reached = stage_row(key).reaches
-        if key == "last-check" and "delimed" not in {stage_row(part).reaches for part in keys}:
-            reached = ""
         span = expected_kg(skin, reached) if reached else None
         stages.append(
             work_stage(
@@ -124,7 +124,7 @@ def _keys(stage: str, unhair: str, delime: str, hair_on: bool, bate: bool) -> tu
                 place="unhair",
                 remedy="choose none, or let the hair go",
             )
-        return (soak, "flesh-thin", "wash-hair-on", "last-check")
+        return (soak, "flesh-thin", "wash-hair-on", "last-check-hair")
     _check(UNHAIR, unhair, "unhair")
     _check(DELIME, delime, "delime")
     if unhair == "none":
@@ -153,7 +153,7 @@ def _keys(stage: str, unhair: str, delime: str, hair_on: bool, bate: bool) -> tu
         raise InputError(
             "acid, bran or ammonium salt on a sulfide lime gives off deadly hydrogen sulfide",
             place="delime",
-            remedy="choose water, or better plain lime; a sulfide lime is for licensed works and their own delime",
+            remedy="choose water, or better plain lime; sulfide is for licensed works",
         )
     scrape = "scrape-ash" if unhair == "ash" else "scrape"
     return (
