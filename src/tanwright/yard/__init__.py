@@ -1,0 +1,1 @@
+"""The yard: the web application that carries a skin from the freezer to leather."""

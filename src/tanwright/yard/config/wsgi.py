@@ -1,0 +1,11 @@
+"""What the server calls for every request."""
+
+from __future__ import annotations
+
+import os
+
+from django.core.wsgi import get_wsgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tanwright.yard.config.settings")
+
+application = get_wsgi_application()

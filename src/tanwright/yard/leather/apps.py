@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class LeatherConfig(AppConfig):
+    name = "tanwright.yard.leather"
+    label = "leather"

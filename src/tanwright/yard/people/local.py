@@ -1,0 +1,19 @@
+"""The keeper of a yard that only this machine reaches."""
+
+from __future__ import annotations
+
+from tanwright.yard.people.models import Person
+
+
+def keeper_of_this_machine() -> Person:
+    """The first active keeper; one called "Keeper" is made when there is none."""
+    keeper = (
+        Person.objects.filter(role=Person.Role.KEEPER, is_active=True)
+        .order_by("created_at")
+        .first()
+    )
+    if keeper is None:
+        keeper, _ = Person.objects.get_or_create(
+            name="Keeper", defaults={"role": Person.Role.KEEPER}
+        )
+    return keeper

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class ShellConfig(AppConfig):
+    name = "tanwright.yard.shell"
+    label = "shell"

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class SkinsConfig(AppConfig):
+    name = "tanwright.yard.skins"
+    label = "skins"

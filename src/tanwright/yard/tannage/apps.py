@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class TannageConfig(AppConfig):
+    name = "tanwright.yard.tannage"
+    label = "tannage"
