@@ -1,4 +1,4 @@
-"""Addresses of this area."""
+"""Addresses of what is printed."""
 
 from __future__ import annotations
 
@@ -9,4 +9,6 @@ from tanwright.yard.paper import views
 app_name = "paper"
 urlpatterns: list[URLPattern] = [
     path("", views.paper, name="paper"),
+    path("label/<uuid:id>.pdf", views.label, name="label"),
+    path("shed-sheet/<uuid:id>.pdf", views.shed_sheet, name="shed-sheet"),
 ]
