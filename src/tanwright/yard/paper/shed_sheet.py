@@ -1,4 +1,4 @@
-"""A sheet per vat to hang in the shed and fill by hand, with what is ahead and room for wet hands."""
+"""A sheet per vat to hang in the shed and fill by hand: what is ahead, room for wet hands."""
 
 from __future__ import annotations
 

@@ -11,17 +11,17 @@ from tanwright.yard.journal.models import Record
 from tanwright.yard.paper.forms import LabelsForm
 from tanwright.yard.paper.labels import label_of, set_labels
 from tanwright.yard.paper.shed_sheet import set_shed_sheet
-from tanwright.yard.people.access import person_of
+from tanwright.yard.people.access import system_of
 from tanwright.yard.tannage.models import Tannage
 
 
 def paper(request: HttpRequest) -> HttpResponse:
     """Choose what to print; with a valid choice of labels, the labels."""
-    person = person_of(request)
-    asked = LabelsForm(request.GET or None, system=person.system)
+    system = system_of(request)
+    asked = LabelsForm(request.GET or None, system=system)
     if request.GET and asked.is_valid():
         base = base_of(request)
-        labels = [label_of(record, base, person.system) for record in asked.records()]
+        labels = [label_of(record, base, system) for record in asked.records()]
         return as_pdf(set_labels(labels, asked.cleaned_data["size"]), "labels")
     vats = Tannage.objects.filter(withdrawn_at=None).exclude(state=Tannage.State.ENDED)[:50]
     return render(
@@ -35,14 +35,14 @@ def label(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     """One label of one record; ``?size=`` tag, a6 or a5."""
     record = get_object_or_404(Record, pk=id)
     size = LabelsForm.size_from(request.GET.get("size", ""), record)
-    text = label_of(record, base_of(request), person_of(request).system)
+    text = label_of(record, base_of(request), system_of(request))
     return as_pdf(set_labels([text], size), record.code)
 
 
 def shed_sheet(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     """The sheet of one vat to fill by hand."""
     tannage = get_object_or_404(Tannage, pk=id)
-    pdf = set_shed_sheet(tannage, base_of(request), person_of(request).system)
+    pdf = set_shed_sheet(tannage, base_of(request), system_of(request))
     return as_pdf(pdf, f"shed-sheet-{tannage.code}")
 
 

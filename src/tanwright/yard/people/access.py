@@ -9,6 +9,7 @@ from typing import Any, cast
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponseBase
 
+from tanwright.units import System
 from tanwright.yard.people.models import Person
 
 View = Callable[..., HttpResponseBase]
@@ -17,6 +18,11 @@ View = Callable[..., HttpResponseBase]
 def person_of(request: HttpRequest) -> Person:
     """The signed-in person (LoginRequiredMiddleware has seen to it that there is one)."""
     return cast(Person, request.user)
+
+
+def system_of(request: HttpRequest) -> System:
+    """The units that the signed-in person reads: ``"metric"`` or ``"us"``."""
+    return cast(System, person_of(request).system)
 
 
 def keeper_only(view: View) -> View:
