@@ -1,18 +1,24 @@
-"""What every page knows about who reads it."""
+"""What every page knows about who reads it and where it stands."""
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from django.conf import settings
 from django.http import HttpRequest
+from django.utils.functional import SimpleLazyObject
+
+from tanwright.yard.shell.navigation import ways
 
 
 def reader(request: HttpRequest) -> dict[str, Any]:
-    """``system`` ("metric" or "us"), ``is_keeper`` and ``open_to_network`` for templates."""
+    """``system`` ("metric" or "us"), ``is_keeper``, ``open_to_network`` and ``ways``."""
     user = getattr(request, "user", None)
     return {
         "system": getattr(user, "system", "metric"),
         "is_keeper": getattr(user, "is_keeper", False),
+        "signed_in": getattr(user, "is_authenticated", False),
         "open_to_network": settings.LAN,
+        "ways": SimpleLazyObject(partial(ways, request)),
     }

@@ -6,6 +6,8 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from tanwright.yard.shell import style_page
+
 
 def _told(request: HttpRequest, status: int, what: str, remedy: str) -> HttpResponse:
     return render(request, "shell/error.html", {"what": what, "remedy": remedy}, status=status)
@@ -41,4 +43,5 @@ def csrf_refused(request: HttpRequest, reason: str = "") -> HttpResponse:
 
 def style(request: HttpRequest) -> HttpResponse:
     """Every component on one page, for whoever works on the look."""
-    return render(request, "shell/style.html")
+    system = getattr(request.user, "system", "metric")
+    return render(request, "shell/style.html", style_page.shown(system))

@@ -9,6 +9,7 @@ from django import template
 from django.utils import timezone
 
 from tanwright import units
+from tanwright.yard.shell.cut_edge import CutEdge, cut_edge
 
 register = template.Library()
 
@@ -77,3 +78,9 @@ def moment(when: datetime | None) -> str:
 def get(mapping: dict[str, Any], key: str) -> Any:
     """The value of ``mapping`` at ``key``, or nothing."""
     return mapping.get(key)
+
+
+@register.filter
+def as_cut(share: float | None, hair_on: bool = False) -> CutEdge:
+    """The cut edge with ``share`` (0 to 1) of the thickness coloured; pale for ``None``."""
+    return cut_edge(float(share or 0.0), from_flesh_only=bool(hair_on))
