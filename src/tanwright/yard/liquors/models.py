@@ -25,22 +25,39 @@ class Liquor(Record):
         SPENT = "spent", "spent, kept for a first bath"
         GONE = "gone", "used up or thrown away"
 
-    where = models.CharField("where it stands", max_length=60, blank=True)
-
     # Kept state, folded from the entries
+    where = models.CharField("where it stands", max_length=60, blank=True, editable=False)
     state = models.CharField(
         max_length=6, choices=State.choices, default=State.KEPT, editable=False
     )
     volume_l = models.FloatField(null=True, editable=False)
+    """What is left, litres, never below nought; None when nobody said."""
+    over_l = models.FloatField(default=0.0, editable=False)
+    """What was poured out beyond all that had been noted, litres; a look at the tub clears it."""
     strength_bk = models.FloatField(null=True, editable=False)
     """Latest reading, or reckoned when liquors were joined, degrees barkometer at 15.6 °C."""
+    strength_how = models.CharField(max_length=8, blank=True, editable=False)
+    """``read``, or ``mixed`` when it was reckoned from liquors that were read."""
     strength_at = models.DateTimeField(null=True, editable=False)
+    liquor_c = models.FloatField(null=True, editable=False)
+    """Its temperature at the latest reading that told one, °C."""
+    expected_low_bk = models.FloatField(null=True, editable=False)
+    expected_bk = models.FloatField(null=True, editable=False)
+    expected_high_bk = models.FloatField(null=True, editable=False)
+    """What the cook should give (5th, 50th, 95th percentile), at 15.6 °C."""
     made_at = models.DateTimeField(null=True, editable=False)
+    spent_at = models.DateTimeField(null=True, editable=False)
     materials = models.JSONField(default=dict, editable=False)
-    """Material cooked into what is left of it, kg by material id."""
+    """Material whose tannin is in what is left of it, kg by material id; of a second or third
+    water, so much as its first water would have given the same tannin."""
 
     class Meta:
         ordering: ClassVar = ["-created_at"]
+
+    @property
+    def likely_bk(self) -> float | None:
+        """Its strength as far as known: read, mixed, or what the cook should give."""
+        return self.expected_bk if self.strength_bk is None else self.strength_bk
 
 
 class Tools(models.Model):

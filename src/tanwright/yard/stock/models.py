@@ -22,22 +22,29 @@ class Lot(Record):
     )
 
     material_id = models.CharField("plant", max_length=60)
-    state = models.CharField(max_length=6, default="dry")
-    """``dry`` or ``fresh``, as it lies."""
-    gathered_on = models.DateField(null=True, blank=True)
-    where = models.CharField("where it lies", max_length=60, blank=True)
+    gathered_on = models.DateField("gathered on", null=True, blank=True)
     history = models.JSONField(default=dict, blank=True)
     """Keys of a sheet's [[material]] that tell how it grew and was kept: rained_on, mouldy,
     tree_age, part_of_trunk, light, soil, grind. A key not there: not known."""
-    tannin_low_pct = models.FloatField(null=True, blank=True)
-    tannin_high_pct = models.FloatField(null=True, blank=True)
-    """% of the lot as it lies, 5th to 95th percentile, from a trial or learned from a tannage."""
-    tannin_how = models.CharField(max_length=120, blank=True)
 
     # Kept state, folded from the entries
+    state = models.CharField(max_length=6, default="dry", editable=False)
+    """``dry`` or ``fresh``, as it lies."""
+    state_since = models.DateTimeField(null=True, editable=False)
+    where = models.CharField("where it lies", max_length=60, blank=True, editable=False)
     got_kg = models.FloatField(default=0.0, editable=False)
     left_kg = models.FloatField(null=True, editable=False)
-    """What is left, kg as it lies; None when it was never weighed."""
+    """What is left, kg as it lies, never below nought; None when it was never weighed."""
+    over_kg = models.FloatField(default=0.0, editable=False)
+    """What was taken beyond all that had been noted, kg; a stocktake clears it."""
+    tannin_low_pct = models.FloatField(null=True, editable=False)
+    tannin_high_pct = models.FloatField(null=True, editable=False)
+    """% of the lot as it lies, 5th to 95th percentile, from a trial or learned from a tannage."""
+    tannin_how = models.CharField(max_length=120, blank=True, editable=False)
+    skins_low = models.FloatField(null=True, editable=False)
+    skins_likely = models.FloatField(null=True, editable=False)
+    skins_high = models.FloatField(null=True, editable=False)
+    """Goat skins that what is left should tan, 5th, 50th and 95th percentile."""
 
     class Meta:
         ordering: ClassVar = ["-created_at"]

@@ -1,0 +1,174 @@
+"""What may be noted of a lot: checks of the data, and how it reads in the log."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from functools import partial
+from typing import Any, Final
+
+from tanwright.errors import InputError
+from tanwright.units import System, format_mass
+from tanwright.yard.journal.changes import changed_kind
+from tanwright.yard.journal.kinds import Data, Kind, declare
+
+STATES: Final = ("dry", "fresh")
+MOST_KG: Final = 1e5
+FORMS: Final = "tanwright.yard.stock.forms"
+FIELD_LABELS: Final = {
+    "name": "name",
+    "material_id": "plant",
+    "gathered_on": "gathered on",
+    "history": "history",
+}
+
+
+def number(
+    data: Mapping[str, Any], key: str, low: float, high: float, *, needed: bool = True
+) -> float | None:
+    """``data[key]`` as a finite number from ``low`` to ``high``. Raises InputError."""
+    value = data.get(key)
+    if value is None and not needed:
+        return None
+    good = isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
+    if not good or not low <= float(value) <= high:  # type: ignore[arg-type]
+        shown = "nothing" if value is None else f'"{value}"'
+        raise InputError(
+            f"{shown} cannot be right here", place=key, remedy="check the number and the unit"
+        )
+    return float(value)  # type: ignore[arg-type]
+
+
+def words(data: Mapping[str, Any], key: str, *, most: int = 200, needed: bool = False) -> str:
+    """``data[key]`` as a short text. Raises InputError."""
+    value = data.get(key, "")
+    if not isinstance(value, str) or len(value) > most or (needed and not value.strip()):
+        raise InputError(
+            "this must be a short text", place=key, remedy=f"write up to {most} letters"
+        )
+    return value.strip()
+
+
+def _weighed(least: float, data: Mapping[str, Any]) -> Data:
+    kept: Data = {"kg": number(data, "kg", least, MOST_KG)}
+    if why := words(data, "why"):
+        kept["why"] = why
+    return kept
+
+
+def _got(data: Mapping[str, Any]) -> Data:
+    kept: Data = {}
+    kg = number(data, "kg", 1e-4, MOST_KG, needed=False)
+    if kg is not None:
+        kept["kg"] = kg
+    state = data.get("state") or "dry"
+    if state not in STATES:
+        raise InputError(f'"{state}" is neither dry nor fresh', place="state")
+    kept["state"] = state
+    for key, most in (("where", 60), ("counted", 60)):
+        if text := words(data, key, most=most):
+            kept[key] = text
+    return kept
+
+
+def _dried(data: Mapping[str, Any]) -> Data:
+    kg = number(data, "kg", 1e-4, MOST_KG, needed=False)
+    return {} if kg is None else {"kg": kg}
+
+
+def _moved(data: Mapping[str, Any]) -> Data:
+    return {"where": words(data, "where", most=60, needed=True)}
+
+
+def tannin_figure(data: Mapping[str, Any]) -> tuple[float, float]:
+    """``low_pct`` and ``high_pct`` of a tannin figure. Raises InputError."""
+    low, high = number(data, "low_pct", 0.01, 80.0), number(data, "high_pct", 0.01, 80.0)
+    if low is None or high is None or low > high:
+        raise InputError(
+            "the lower figure stands above the higher one",
+            place="high_pct",
+            remedy="write the lower one first, like 7 and 11",
+        )
+    return low, high
+
+
+def _tannin(data: Mapping[str, Any]) -> Data:
+    low, high = tannin_figure(data)
+    return {"low_pct": low, "high_pct": high, "how": words(data, "how", most=120)}
+
+
+def _trial(data: Mapping[str, Any]) -> Data:
+    from tanwright.yard.stock.trials import clean_trial
+
+    return clean_trial(data)
+
+
+def _nothing(data: Mapping[str, Any]) -> Data:
+    return {}
+
+
+def _say_got(data: Mapping[str, Any], system: System) -> str:
+    state = "fresh" if data.get("state") == "fresh" else "dry"
+    where = f", put in {data['where']}" if data.get("where") else ""
+    if "kg" not in data:
+        return f"Got some, {state}, not weighed{where}"
+    counted = f" ({data['counted']})" if data.get("counted") else ""
+    return f"Got {format_mass(data['kg'], system)}{counted}, {state}{where}"
+
+
+def _say_lost(data: Mapping[str, Any], system: System) -> str:
+    why = f": {data['why']}" if data.get("why") else ""
+    return f"{format_mass(data['kg'], system)} lost{why}"
+
+
+def _say_stocktake(data: Mapping[str, Any], system: System) -> str:
+    if not data["kg"]:
+        return "Looked: nothing is left"
+    return f"Weighed what is left: {format_mass(data['kg'], system)}"
+
+
+def _say_dried(data: Mapping[str, Any], system: System) -> str:
+    now = f", now {format_mass(data['kg'], system)}" if "kg" in data else ", not weighed again"
+    return f"Dry{now}"
+
+
+def _say_tannin(data: Mapping[str, Any], system: System) -> str:
+    how = f", {data['how']}" if data.get("how") else ""
+    return f"Tannin {data['low_pct']:.2g} to {data['high_pct']:.2g} % as it lies{how}"
+
+
+def _say_trial(data: Mapping[str, Any], system: System) -> str:
+    return f"Trial cook: tannin {data['low_pct']:.2g} to {data['high_pct']:.2g} % as it lies"
+
+
+def _say_moved(data: Mapping[str, Any], system: System) -> str:
+    return f"Moved to {data['where']}"
+
+
+def _say(text: str, data: Mapping[str, Any], system: System) -> str:
+    return text
+
+
+KINDS: Final = (
+    Kind("lot.got", "Got more", "lot", _got, _say_got, f"{FORMS}.GotForm"),
+    Kind(
+        "lot.stocktake", "Weighed what is left", "lot", partial(_weighed, 0.0), _say_stocktake,
+        f"{FORMS}.StocktakeForm",
+    ),
+    Kind("lot.lost", "Lost", "lot", partial(_weighed, 1e-4), _say_lost, f"{FORMS}.LostForm"),
+    Kind("lot.dried", "Dried", "lot", _dried, _say_dried, f"{FORMS}.DriedForm"),
+    Kind("lot.moved", "Moved", "lot", _moved, _say_moved, f"{FORMS}.MovedForm"),
+    Kind("lot.trial", "Trial cook", "lot", _trial, _say_trial, f"{FORMS}.TrialForm"),
+    Kind(
+        "lot.tannin", "Tannin figure", "lot", _tannin, _say_tannin, f"{FORMS}.TanninForm",
+        helper_may=False,
+    ),
+    Kind("lot.note", "Note", "lot", _nothing, partial(_say, "Note"), f"{FORMS}.NoteForm"),
+    Kind("lot.photo", "Photo", "lot", _nothing, partial(_say, "Photo"), f"{FORMS}.PhotoForm"),
+    changed_kind("lot", FIELD_LABELS),
+)  # fmt: skip
+
+
+def declare_kinds() -> None:
+    """Make the kinds of this area known."""
+    declare(*KINDS)
