@@ -12,7 +12,6 @@ import pytest
 from rich.console import Console
 
 from tanwright.cli.render_answer import render_forecast, render_plan
-from tanwright.cli.say import Voice
 from tanwright.planning.answers import (
     Answer,
     Caution,
@@ -24,6 +23,7 @@ from tanwright.planning.answers import (
 )
 from tanwright.planning.changes import NO_DELAY
 from tanwright.planning.sheet import Container
+from tanwright.planning.telling.voice import Voice
 from tests.planning.answer_fixture import a_forecast, a_plan, on
 
 VOICE = Voice("metric", "sg", (Container("bucket", 2.5, None, "bark"),), 2026)

@@ -8,8 +8,8 @@ import sys
 
 import pytest
 
-from tanwright.cli.say import in_hundred
 from tanwright.planning.containers import Container, in_containers
+from tanwright.planning.telling.voice import in_hundred
 
 
 def run(*words: str) -> subprocess.CompletedProcess[str]:

@@ -240,13 +240,13 @@ def _show(
 ) -> None:
     """``clock`` is the reader's own day, where no other one was asked for."""
     from tanwright.cli.output import console, print_json
-    from tanwright.cli.say import voice_for
+    from tanwright.planning.telling.voice import voice_for
 
     voice = voice_for(sheet, "us" if units == "us" else "metric", clock or answer.today)
     written: list[Path] = []
     if pictures is not None:
-        from tanwright.cli.retell import retold
         from tanwright.planning.pictures import write_pictures
+        from tanwright.planning.telling.retell import retold
 
         written = write_pictures(retold(answer, voice.words), pictures, voice.picture_reader())
     if as_json:

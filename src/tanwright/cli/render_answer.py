@@ -12,15 +12,14 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from tanwright.cli import phrases, say
-from tanwright.cli.nearby import coloured_by, first_days, first_sentence, near_cautions
 from tanwright.cli.paper import Paper, tied
-from tanwright.cli.retell import retold
-from tanwright.cli.say import Voice, sentence
-from tanwright.units import rounded
+from tanwright.planning.telling import phrases, told
+from tanwright.planning.telling.nearby import first_days, first_sentence, near_cautions
+from tanwright.planning.telling.retell import retold
+from tanwright.planning.telling.voice import Voice, sentence
 
 if TYPE_CHECKING:
-    from tanwright.planning.answers import Answer, Cause, MaterialNeed, Step
+    from tanwright.planning.answers import Answer, Step
 
 SHORT_LIST = 2
 NARROW = 64
@@ -73,15 +72,7 @@ class _Page:
 
     def title(self, answer: Answer) -> None:
         voice = self._voice
-        skins = ", ".join(
-            say.skins(skin.count, skin.name) + (" with the hair on" if skin.hair_on else "")
-            for skin in answer.skins
-        )
-        text = f"{skins}, started {voice.day(answer.start)}, seen from {voice.day(answer.today)}"
-        if answer.today <= answer.start:
-            text = f"{skins}, to go in on {voice.day(answer.start)}"
-        text += f"; leather: {answer.leather}"
-        self._paper.title(text)
+        self._paper.title(told.title(answer, voice))
         if voice.clock is not None and answer.today <= answer.start < voice.clock:
             self._paper.line(
                 "That day is past. For a vat that stands already, write down what was done and ask "
@@ -96,131 +87,28 @@ class _Page:
                 )
 
     def enough(self, answer: Answer) -> None:
-        voice = self._voice
         self._paper.head("Is it enough?")
-        held = [need for need in answer.needs if need.have_kg is not None]
-        chance = answer.enough.probability
-        if not held:
-            self._paper.line(
-                "Nothing is in hand yet, so it depends on what is gathered; see how much below."
-            )
-        else:
-            lots = " and ".join(f"{voice.mass(n.have_kg or 0.0)} of {n.name}" for n in held)
-            self._paper.line(
-                f"{phrases.enough_word(chance)}: {say.in_hundred(chance)}, with {lots}."
-            )
-        tips = answer.enough.break_even_tannin_pct
-        if tips is not None:
-            name = phrases.name_of(answer, answer.enough.material_id)
-            what = "Enough" if held else "The most likely amount below is enough"
-            text = f"{what} if the {name} holds {rounded(tips)} % tannin or more"
-            if tips < 0.1 and len(held) > 1:
-                text = f"What else lies here would do alone, without the {name}"
-            sure = answer.enough.break_even_sure_pct
-            if sure is not None and sure >= 0.1:
-                text += f"; safe (9 times in 10) at {rounded(sure)} %"
-            self._paper.line(text + ".")
-        elif held:
-            self._paper.line("No strength that this material can have would make it enough.")
-        if answer.rule_of_thumb and self._full:
-            self._paper.line(sentence(answer.rule_of_thumb))
+        for text in told.enough(answer, self._voice, full=self._full):
+            self._paper.line(text)
 
     def amount(self, answer: Answer) -> None:
-        voice = self._voice
         self._paper.head("How much")
-        for need in answer.needs:
-            own = voice.in_containers(need.need_kg, need)
-            self._paper.line(
-                f"{sentence(need.name).rstrip('.')} ({need.state}): {voice.masses(need.need_kg)}"
-                + (f" ({own})" if own else "")
-                + f"; {self._cooks(need)}."
-            )
-            if need.tans_skin_kg is not None and need.have_kg is not None:
-                self._paper.line(
-                    f"{voice.mass(need.have_kg)} of it tans {voice.masses(need.tans_skin_kg)}"
-                    " of such skin.",
-                    4,
-                )
-            if self._full:
-                tannin = need.tannin_pct
-                self._paper.line(
-                    f"taken to hold {tannin.p05:.2g} to {tannin.p95:.2g} % tannin, most likely"
-                    f" {tannin.p50:.2g} %; from {', '.join(need.sources) or 'memory'}.",
-                    4,
-                )
-            more = answer.still_needed_kg.get(need.material_id)
-            if more is not None and need.have_kg is not None and more.p95 > 0.0:
-                if more.p50 <= 0.0:
-                    text = (
-                        f"Most likely none to gather beyond that; at worst {voice.mass(more.p95)}."
-                    )
-                else:
-                    text = f"Still to gather: {voice.masses(more)}."
-                self._paper.line(text, 4)
-        self._causes("What makes this range", answer.amount_causes)
-
-    def _cooks(self, need: MaterialNeed) -> str:
-        number = say.count_range(need.cooks)
-        word = "cook" if number == "1" else "cooks"
-        return f"{number} {word} of {self._voice.mass(need.pot_kg)} in the pot"
-
-    def _causes(self, label: str, causes: tuple[Cause, ...]) -> None:
-        if not causes:
-            return
-        named = [cause for cause in causes if cause.name != "rest" or self._full]
-        largest = sorted(named or causes, key=lambda cause: (cause.name == "rest", -cause.share))
-        largest = largest[: self._some(3)]
-        told = ", ".join(f"{cause.label} {say.per_cent(cause.share)}" for cause in largest)
-        self._paper.line(f"{label}: {told}.")
-        if largest[0].remedy:
-            self._paper.line(f"The largest can be made smaller: {largest[0].remedy}.")
+        for text, explains in told.amount(answer, self._voice, full=self._full):
+            self._paper.line(text, 4 if explains else 2)
 
     def when(self, answer: Answer) -> None:
-        voice = self._voice
         self._paper.head("When")
-        coloured = coloured_by(answer)
-        if coloured.p50 is not None and coloured.p50 > answer.today:
-            self._paper.line(f"Colour through: {voice.window(coloured)}.")
-        self._paper.line(f"Leather by: {voice.window(answer.finish)}.")
-        if answer.wanted_by is not None and answer.in_time_probability is not None:
-            chance = answer.in_time_probability
-            word = say.chance_word(chance).capitalize()
-            self._paper.line(
-                f"{word} ready by {voice.day(answer.wanted_by)}: {say.in_hundred(chance)}."
-            )
-            if chance < 0.5:
-                self._paper.line(phrases.sooner(answer))
-        looks = [day for day in answer.look_on if day >= answer.today]
-        if looks:
-            shown = looks[: self._some(3)]
-            self._paper.line("Look at a cut on " + ", ".join(voice.day(day) for day in shown) + ".")
-        if self._full:
-            self._causes("What makes this window", answer.finish_causes)
+        for text in told.when(answer, self._voice, full=self._full):
+            self._paper.line(text)
 
     def next_action(self, answer: Answer) -> None:
-        voice = self._voice
-        step = answer.next_action
+        step = told.day_of(answer.next_action, answer, self._voice)
         self._paper.head("Next")
-        when = voice.day(step.date)
-        if step.date == answer.today and voice.clock in (None, answer.today):
-            when = "Today"
-        self._paper.line(f"{when}: {self._doing(step)}.")
-        if step.reason:
-            self._paper.line(f"Why: {step.reason.rstrip('.')}.")
-        if phrases.adds_a_look(step):
-            self._paper.line(f"Look for: {step.look.rstrip('.')}.")
-
-    def _doing(self, step: Step) -> str:
-        voice = self._voice
-        text = step.headline.rstrip(".")
-        details = []
-        if step.litres is not None and step.litres > 0.0 and step.action != "start":
-            put_in = voice.volume(step.litres)
-            if put_in not in text:
-                details.append(f"put in {put_in}")
-        if step.strength_bk is not None:
-            details.append(f"the vat is then {voice.strength(step.strength_bk)}")
-        return "; ".join([text, *details])
+        self._paper.line(f"{step.when}: {told.doing(step)}.")
+        if step.why:
+            self._paper.line(f"Why: {answer.next_action.reason.rstrip('.')}.")
+        if step.look:
+            self._paper.line(f"Look for: {answer.next_action.look.rstrip('.')}.")
 
     def one_pot(self, answer: Answer) -> None:
         if answer.one_pot:
@@ -233,16 +121,7 @@ class _Page:
         if not options and not worth:
             return
         self._paper.head("What to measure next, and what it saves")
-        self._paper.bullets(
-            f"{sentence(option.what)} {sentence(option.how)}".rstrip()
-            + f" {phrases.saves(option.narrows_finish, option.narrows_amount)}"
-            for option in options
-        )
-        self._paper.bullets(
-            f"Not said yet: {phrases.FACTS.get(item.fact, item.fact)}. {sentence(item.how)}"
-            f" {phrases.saves(0.0, item.narrows_amount)}"
-            for item in worth
-        )
+        self._paper.bullets(told.measure(options, worth))
 
     def days(self, answer: Answer) -> None:
         if not answer.schedule:
@@ -267,7 +146,8 @@ class _Page:
 
     def _step_line(self, step: Step, answer: Answer) -> str:
         reason = "" if self._told_above(step, answer) else sentence(step.reason)
-        return f"{self._voice.day(step.date)}: {sentence(self._doing(step))} {reason}".rstrip()
+        work = sentence(told.doing(told.day_of(step, answer, self._voice)))
+        return f"{self._voice.day(step.date)}: {work} {reason}".rstrip()
 
     def _table(self, shown: tuple[Step, ...], answer: Answer) -> None:
         table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="underline")
@@ -302,54 +182,30 @@ class _Page:
         return text
 
     def readings(self, answer: Answer) -> None:
-        told = [check for check in answer.checks if self._full or check.verdict != "ok"]
-        if not told:
+        shown = [check for check in answer.checks if self._full or check.verdict != "ok"]
+        if not shown:
             return
         self._paper.head("Readings to look at again" if not self._full else "Readings")
-        word = {"set-aside": "left out", "odd": "odd, but used", "ok": "as expected"}
-        self._paper.bullets(
-            f"line {check.line}, {check.what.removeprefix(f'line {check.line}, ')}:"
-            f" {word.get(check.verdict, check.verdict)}."
-            f" {sentence(check.text)}"
-            for check in told
-        )
+        self._paper.bullets(told.reading(check) for check in shown)
 
     def changes(self, answer: Answer) -> None:
-        told = [item for item in answer.changes if self._full or not phrases.is_bare(item)]
-        if not told:
-            return
-        self._paper.head("What changed, and why")
-        self._paper.bullets(
-            f"{phrases.CHANGES.get(change.what) or sentence(change.what).rstrip('.')}:"
-            f" {phrases.before_and_now(change)}."
-            f" {sentence(change.why)}"
-            for change in told
-        )
+        lines = told.changes(answer, full=self._full)
+        if lines:
+            self._paper.head("What changed, and why")
+            self._paper.bullets(lines)
 
     def now(self, answer: Answer) -> None:
-        through = answer.struck_through
         self._paper.head("Now")
-        self._paper.line(
-            f"Struck through: {say.per_cent(through.p50)} of the thickness"
-            f" ({say.per_cent(through.p05)} to {say.per_cent(through.p95)})."
-        )
-        aim, got = answer.target_degree, answer.degree_now
-        self._paper.line(
-            f"Tannin fixed: {100 * got.p50:.0f} g for 100 g of hide substance"
-            f" ({100 * got.p05:.0f} to {100 * got.p95:.0f}); this leather wants"
-            f" {100 * aim.p05:.0f} to {100 * aim.p95:.0f}."
-        )
+        for text in told.now(answer):
+            self._paper.line(text)
 
     def rest(self, answer: Answer) -> None:
         """What goes wrong first, cautions, the done gate, defaults taken, sources."""
         if answer.troubles:
             self._paper.head("What goes wrong first, and its sign")
             self._paper.bullets(
-                sentence(trouble.what).rstrip(".")
-                + ("" if trouble.chance is None else f" ({say.in_hundred(trouble.chance)})")
-                + f". Sign: {trouble.sign.rstrip('.')}. Then: {trouble.remedy.rstrip('.')}."
-                + (f" [{trouble.source}]" if self._full and trouble.source else "")
-                for trouble in answer.troubles[: self._some(SHORT_LIST)]
+                told.trouble(item) + (f" [{item.source}]" if self._full and item.source else "")
+                for item in answer.troubles[: self._some(SHORT_LIST)]
             )
         if answer.questions:
             self._paper.head("Before you call it done")
@@ -365,10 +221,7 @@ class _Page:
             return
         if self._full:
             self._paper.head("Take care")
-            self._paper.bullets(
-                sentence(caution.text) + (f" [{caution.source}]" if caution.source else "")
-                for caution in answer.cautions
-            )
+            self._paper.bullets(told.caution(item, full=True) for item in answer.cautions)
             return
         near = near_cautions(answer)
         self._paper.head("Take care in the next days")

@@ -195,7 +195,7 @@ def _tell_how(trial: Trial, *, as_json: bool) -> None:
 def _tell(answer: TrialAnswer, keep: Path | None) -> None:
     from tanwright.cli.output import console
     from tanwright.cli.paper import Paper
-    from tanwright.cli.say import per_cent, sentence
+    from tanwright.planning.telling.voice import per_cent, sentence
 
     paper = Paper(console())
     paper.title(answer.verdict)

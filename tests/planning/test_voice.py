@@ -7,10 +7,17 @@ from datetime import date
 
 import pytest
 
-from tanwright.cli.retell import retold
-from tanwright.cli.say import Voice, chance_word, count_range, in_hundred, per_cent, sentence
 from tanwright.planning.answers import Range
 from tanwright.planning.sheet import Container
+from tanwright.planning.telling.retell import retold
+from tanwright.planning.telling.voice import (
+    Voice,
+    chance_word,
+    count_range,
+    in_hundred,
+    per_cent,
+    sentence,
+)
 from tanwright.units import format_mass
 from tests.planning.answer_fixture import a_plan
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tanwright.cli import say
+from tanwright.planning.telling import voice as say
 
 if TYPE_CHECKING:
     from tanwright.planning.answers import Answer, Change, Step
