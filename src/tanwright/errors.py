@@ -60,7 +60,7 @@ class UnknownMaterialError(InputError):
 
 
 class DataError(TanwrightError):
-    """A row of a reference table that breaks one of its rules."""
+    """Kept data that breaks one of its rules: a row of a reference table, a kept answer."""
 
     code = "data"
 

@@ -22,6 +22,7 @@ from tanwright.planning.sheet_source import (
     load_toml,
     merge,
     option_place,
+    record_place,
 )
 from tanwright.reference import animals, lots, materials
 from tanwright.reference.lots import Lot as History
@@ -99,6 +100,11 @@ def sheet_from_options(options: Mapping[str, object], *, today: date) -> s.Sheet
         return option_place(table, key)
 
     return _build(dict(options), where, "command line", today, Path())
+
+
+def sheet_from_records(tables: Mapping[str, object], *, today: date) -> s.Sheet:
+    """A sheet made of records kept elsewhere, as a sheet's tables. Raises InputError."""
+    return _build(dict(tables), record_place, "the records", today, Path())
 
 
 def _build(raw: dict[str, object], where: Where, source: str, today: date, folder: Path) -> s.Sheet:

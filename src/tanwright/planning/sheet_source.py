@@ -145,3 +145,9 @@ def file_place(file: str, table: str, index: int | None, key: str) -> str:
     """File, table and key, as an error shows them: ``sheet.toml: [[skin]] 1, weight``."""
     head = f"[[{table}]] {index + 1}" if index is not None else f"[{table}]" if table else ""
     return f"{file}: " + ", ".join(part for part in (head, key) if part) if head or key else file
+
+
+def record_place(table: str, index: int | None, key: str) -> str:
+    """Place of a key in kept records, in words: ``skin 1, weight``."""
+    head = f"{table} {index + 1}" if index is not None else table
+    return ", ".join(part for part in (head, key.replace("_", " ")) if part) or "the records"
