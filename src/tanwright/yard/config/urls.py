@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.urls import URLPattern, URLResolver, include, path
 
+from tanwright.yard.search.views import go
 from tanwright.yard.shell import views as shell
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -17,6 +18,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("shed/", include("tanwright.yard.shed.urls")),
     path("paper/", include("tanwright.yard.paper.urls")),
     path("search/", include("tanwright.yard.search.urls")),
+    path("go/<str:code>", go, name="go"),
     path("keeping/", include("tanwright.yard.exchange.urls")),
     path("people/", include("tanwright.yard.people.urls")),
     path("journal/", include("tanwright.yard.journal.urls")),

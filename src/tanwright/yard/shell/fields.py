@@ -112,7 +112,7 @@ class AreaField(AmountField):
 class TemperatureField(AmountField):
     """Degrees Celsius."""
 
-    unit: ClassVar = {"metric": "C", "us": "F"}
+    unit: ClassVar = {"metric": "°C", "us": "°F"}
     read = staticmethod(units.temperature_c)
     least: ClassVar = -40.0
     most: ClassVar = 110.0

@@ -34,7 +34,8 @@ class ExampleForm(EntryForm):
 
 def shown(system: System) -> dict[str, Any]:
     """The context of the page, amounts in ``system``; the weight is wrong on purpose."""
-    sent = {"weight": "4 buckets of", "animal": "deer", "happened_at": "2026-03-20T18:05"}
+    sent = {"weight": "a lot", "animal": "deer", "happened_at": "2026-03-20T18:05"}
+    sent["entry_id"] = "6f2c8a4e-2f0b-4a53-9a11-0d7a5c1e4b21"
     return {
         "form": ExampleForm(sent, system=system),
         "shares": SHARES,

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from tanwright.units import System
 from tanwright.yard.shell import style_page
 
 
@@ -43,5 +46,5 @@ def csrf_refused(request: HttpRequest, reason: str = "") -> HttpResponse:
 
 def style(request: HttpRequest) -> HttpResponse:
     """Every component on one page, for whoever works on the look."""
-    system = getattr(request.user, "system", "metric")
+    system = cast(System, getattr(request.user, "system", "metric"))
     return render(request, "shell/style.html", style_page.shown(system))
