@@ -1,0 +1,87 @@
+/* What page_checks.py asks of a page. One expression: an object of functions. */
+({
+  structure() {
+    const all = (what) => [...document.querySelectorAll(what)].filter((one) => one.checkVisibility({visibilityProperty: true}));
+    const faults = [];
+    if (all("h1").length !== 1) faults.push(`${all("h1").length} h1 instead of one`);
+    if (all("main").length !== 1) faults.push(`${all("main").length} main instead of one`);
+    if (!document.title.trim()) faults.push("no title");
+    if (document.documentElement.lang !== "en") faults.push("no language");
+    let before = 0;
+    for (const heading of all("main :is(h1, h2, h3, h4, h5, h6)")) {
+      const level = Number(heading.tagName[1]);
+      if (level > before + 1) faults.push(`${heading.tagName} after h${before}: ${heading.textContent.trim()}`);
+      before = level;
+    }
+    const ids = new Set();
+    for (const {id} of document.querySelectorAll("[id]")) {
+      if (ids.has(id)) faults.push(`id ${id} twice`);
+      ids.add(id);
+    }
+    const inline = "[style], [onclick], [onchange], [onsubmit], [oninput], style, script:not([src], [type='application/json'])";
+    for (const one of document.querySelectorAll(inline)) faults.push(`inline style or script: ${one.outerHTML.slice(0, 80)}`);
+    return faults;
+  },
+
+  width() {
+    const room = document.documentElement.clientWidth;
+    const needed = document.documentElement.scrollWidth;
+    if (needed <= room) return [];
+    const wide = [...document.querySelectorAll("body *")].filter((one) => {
+      const scrolled = one.closest(".table-scroll");
+      return (!scrolled || scrolled === one) && one.checkVisibility() && one.getBoundingClientRect().right > room + 1;
+    });
+    return [`${needed} px wide on ${room}: ${wide.length ? wide.at(-1).outerHTML.slice(0, 120) : "?"}`];
+  },
+
+  targets() {
+    const pressed = "button, .button, .button-quiet, .button-danger, .touch, .row, summary, nav a, input:not([type=hidden]), select";
+    const faults = [];
+    for (const one of document.querySelectorAll(pressed)) {
+      if (!one.checkVisibility({visibilityProperty: true})) continue;
+      const box = (one.closest("label") || one).getBoundingClientRect();
+      if (box.width && box.height < 47.5) faults.push(`only ${Math.round(box.height)} px high: ${one.outerHTML.slice(0, 100)}`);
+    }
+    return faults;
+  },
+
+  /* Marks what Tab must reach, and says how many presses are surely enough. */
+  begin() {
+    const groups = new Set();
+    const worked = "a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex='0']";
+    window.toReach = [...document.querySelectorAll(worked)].filter((one) => {
+      if (one.disabled || one.tabIndex < 0 || !one.checkVisibility({visibilityProperty: true})) return false;
+      if (one.type !== "radio") return true;
+      const mates = [...document.getElementsByName(one.name)].filter((mate) => mate.form === one.form);
+      const chosen = mates.find((mate) => mate.checked) || mates[0];
+      return chosen === one && !groups.has(one.name) && Boolean(groups.add(one.name));
+    });
+    document.activeElement.blur();
+    window.getSelection().removeAllRanges();
+    const parted = document.querySelectorAll("input[type=date], input[type=datetime-local], input[type=time]").length;
+    return window.toReach.length + 8 * parted + 3;
+  },
+
+  focused() {
+    const one = document.activeElement;
+    if (!one || one === document.body) return {at: -1};
+    const outlined = (it) => {
+      const look = getComputedStyle(it);
+      return look.outlineStyle !== "none" && parseFloat(look.outlineWidth) >= 2;
+    };
+    const label = one.closest("label");
+    const box = one.getBoundingClientRect();
+    const top = document.elementFromPoint(box.left + box.width / 2, box.top + Math.min(box.height / 2, 20));
+    const mine = !top || one.contains(top) || top.contains(one) || (label && label.contains(top));
+    return {
+      at: window.toReach.indexOf(one),
+      shown: outlined(one) || Boolean(label && outlined(label)),
+      covered: !mine,
+      what: one.outerHTML.slice(0, 120),
+    };
+  },
+
+  missed(reached) {
+    return window.toReach.filter((_, i) => !reached.includes(i)).map((one) => one.outerHTML.slice(0, 120));
+  },
+})
