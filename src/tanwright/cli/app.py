@@ -6,9 +6,19 @@ from typing import Annotated
 
 import typer
 
-from tanwright.cli import checks, materials, plan, strength, strengthen, tree, try_pile, version
+from tanwright.cli import (
+    checks,
+    keeping,
+    materials,
+    plan,
+    strength,
+    strengthen,
+    tree,
+    try_pile,
+    version,
+)
 
-COMMANDS = (plan, try_pile, strengthen, materials, tree, strength, checks, version)
+COMMANDS = (plan, try_pile, strengthen, materials, tree, strength, checks, keeping, version)
 
 
 def make_app() -> typer.Typer:

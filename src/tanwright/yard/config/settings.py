@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -23,9 +24,11 @@ DEBUG = flag("TANWRIGHT_DEBUG")
 LAN = flag("TANWRIGHT_LAN")
 """True when the yard is open to the local network; accounts are needed then."""
 HTTPS = flag("TANWRIGHT_HTTPS", default=LAN)
+ADDRESS = os.environ.get("TANWRIGHT_ADDRESS", "")
+"""Where other devices find the yard, such as https://192.168.1.20:8000; empty without a network."""
 SECRET_KEY = secret_key(YARD_FOLDER)
-ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *words("TANWRIGHT_HOSTS")]
-CSRF_TRUSTED_ORIGINS = [f"https://{host}:*" for host in words("TANWRIGHT_HOSTS")] if HTTPS else []
+# Without sign-in no other name may lead here, or a page of another site could use the yard.
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *(words("TANWRIGHT_HOSTS") if LAN else [])]
 
 # What it is made of: areas from the bottom up
 
@@ -52,6 +55,7 @@ INSTALLED_APPS = [
     "tanwright.yard.paper",
     "tanwright.yard.search",
     "tanwright.yard.exchange",
+    "tanwright.yard.config",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
@@ -68,6 +72,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
+    "tanwright.yard.exchange.disk.DiskTrouble",
 ]
 ROOT_URLCONF = "tanwright.yard.config.urls"
 WSGI_APPLICATION = "tanwright.yard.config.wsgi.application"
@@ -159,6 +164,13 @@ SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
+# The port speaks TLS alone, so this redirects nothing; it refuses to answer in the clear.
+SECURE_SSL_REDIRECT = HTTPS
+# An hour, renewed with each page: a .local name that goes back to plain http is free soon. Browsers
+# heed it neither for addresses nor before the certificate is trusted.
+SECURE_HSTS_SECONDS = 3600 if HTTPS else 0
+# W005, W021: names below a machine's own name do not exist, and no list of public sites takes it.
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2_000

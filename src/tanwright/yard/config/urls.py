@@ -29,4 +29,4 @@ if settings.DEBUG:
 handler400 = "tanwright.yard.shell.views.bad_request"
 handler403 = "tanwright.yard.shell.views.not_allowed"
 handler404 = "tanwright.yard.shell.views.not_found"
-handler500 = "tanwright.yard.shell.views.failed"
+handler500 = "tanwright.yard.exchange.disk.failed"
