@@ -30,7 +30,7 @@ def small_yard() -> Mapping[str, Mapping[str, Any]]:
         id=uuid4(), record=lot, kind="lot.note", happened_at=timezone.now(), by=keeper, note="Dry."
     )
     return {
-        "go": {"code": skin.code},
+        "search": {"code": skin.code},
         "skins": {"id": skin.pk},
         "stock": {"id": lot.pk},
         "liquors": {"id": liquor.pk},

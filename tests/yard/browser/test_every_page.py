@@ -16,9 +16,6 @@ from tests.yard.browser.small_yard import small_yard
 OpenContext = Callable[..., BrowserContext]
 Check = Callable[[Page], list[str]]
 
-NOT_WALKED: Mapping[str, str] = {}
-"""Addresses that answer no plain GET, by name, each with the reason."""
-
 
 @pytest.fixture
 def parts(settings: Any, transactional_db: None) -> Mapping[str, Mapping[str, Any]]:
@@ -27,19 +24,13 @@ def parts(settings: Any, transactional_db: None) -> Mapping[str, Mapping[str, An
 
 
 def pages_of(context: BrowserContext, parts: Mapping[str, Mapping[str, Any]]) -> dict[str, str]:
-    """Path of each whole page by name. Files, fragments and forms' targets are only called."""
-    pages, faults = {}, []
+    """Path of each whole page by name; files, fragments and forms' targets are none."""
+    pages = {}
     for address in all_addresses(parts):
-        if address.name in NOT_WALKED:
-            continue
         answer = context.request.get(address.path, max_redirects=0)
-        kind = answer.headers.get("content-type", "")
-        if answer.status == 200 and kind.startswith("text/html"):
-            if "<!doctype html>" in answer.text().lower():
-                pages[address.name] = address.path
-        elif answer.status not in (200, 302, 405):
-            faults.append(f"{address.name} ({address.path}): {answer.status}")
-    assert not faults, "\n".join(faults)
+        html = answer.headers.get("content-type", "").startswith("text/html")
+        if answer.status == 200 and html and "<!doctype html>" in answer.text().lower():
+            pages[address.name] = address.path
     assert len(pages) >= 12
     return pages
 
@@ -56,6 +47,19 @@ def faults_of(
             found = [fault for check in checks for fault in check(page)]
         faults += [f"{name}: {fault}" for fault in (*said, *found)]
     return faults
+
+
+def test_every_address_answers(
+    open_context: OpenContext, parts: Mapping[str, Mapping[str, Any]]
+) -> None:
+    """A page, a file or a way on; or that nothing is to be read there."""
+    context = open_context()
+    faults = []
+    for address in all_addresses(parts):
+        answer = context.request.get(address.path, max_redirects=0)
+        if answer.status not in (200, 302, 405):
+            faults.append(f"{address.name} ({address.path}): {answer.status}")
+    assert not faults, "\n".join(faults)
 
 
 @pytest.mark.parametrize("viewport", [PHONE, LAPTOP], ids=["phone", "laptop"])

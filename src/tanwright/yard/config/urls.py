@@ -5,7 +5,6 @@ from __future__ import annotations
 from django.conf import settings
 from django.urls import URLPattern, URLResolver, include, path
 
-from tanwright.yard.search.views import go
 from tanwright.yard.shell import views as shell
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -17,8 +16,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("leather/", include("tanwright.yard.leather.urls")),
     path("shed/", include("tanwright.yard.shed.urls")),
     path("paper/", include("tanwright.yard.paper.urls")),
-    path("search/", include("tanwright.yard.search.urls")),
-    path("go/<str:code>", go, name="go"),
+    path("", include("tanwright.yard.search.urls")),
     path("keeping/", include("tanwright.yard.exchange.urls")),
     path("people/", include("tanwright.yard.people.urls")),
     path("journal/", include("tanwright.yard.journal.urls")),

@@ -1,4 +1,4 @@
-"""Addresses of this area."""
+"""Addresses of this area; ``/go/`` is short, for it is drawn in a label's picture."""
 
 from __future__ import annotations
 
@@ -8,5 +8,6 @@ from tanwright.yard.search import views
 
 app_name = "search"
 urlpatterns: list[URLPattern] = [
-    path("", views.search, name="search"),
+    path("search/", views.search, name="search"),
+    path("go/<str:code>", views.go, name="go"),
 ]
