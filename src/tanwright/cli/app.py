@@ -11,6 +11,7 @@ from tanwright.cli import (
     keeping,
     materials,
     plan,
+    serve,
     strength,
     strengthen,
     tree,
@@ -18,7 +19,18 @@ from tanwright.cli import (
     version,
 )
 
-COMMANDS = (plan, try_pile, strengthen, materials, tree, strength, checks, keeping, version)
+COMMANDS = (
+    plan,
+    try_pile,
+    strengthen,
+    materials,
+    tree,
+    strength,
+    checks,
+    serve,
+    keeping,
+    version,
+)
 
 
 def make_app() -> typer.Typer:

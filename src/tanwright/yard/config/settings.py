@@ -203,6 +203,20 @@ STORAGES: dict[str, Any] = {
 }
 WHITENOISE_USE_FINDERS = DEBUG
 
+# What the terminal shows: faults of ours and of the disk, not what strangers try
+
+LOGGING: dict[str, Any] = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {message}", "style": "{"}},
+    "handlers": {"terminal": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "loggers": {
+        "django": {"handlers": ["terminal"], "level": "ERROR", "propagate": False},
+        "django.security.DisallowedHost": {"level": "CRITICAL"},
+        "tanwright": {"handlers": ["terminal"], "level": "INFO"},
+    },
+}
+
 # How a forecast is renewed after an entry: "worker" (a process beside the server) or "inline"
 
 FORECASTS = "worker"

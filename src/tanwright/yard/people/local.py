@@ -17,3 +17,15 @@ def keeper_of_this_machine() -> Person:
             name="Keeper", defaults={"role": Person.Role.KEEPER}
         )
     return keeper
+
+
+def keeper_locked_out() -> Person | None:
+    """The keeper of this machine, if no keeper could sign in by a password or a paired device."""
+    keepers = list(
+        Person.objects.filter(role=Person.Role.KEEPER, is_active=True).prefetch_related("devices")
+    )
+    for keeper in keepers:
+        live = any(device.revoked_at is None for device in keeper.devices.all())
+        if keeper.has_usable_password() or live:
+            return None
+    return keeper_of_this_machine()

@@ -1,0 +1,268 @@
+"""The yard's own certificate: a small authority of its own, and a server certificate signed by it.
+
+Made with the ``cryptography`` library and kept in the yard's folder, private keys readable by
+their owner alone. A phone trusts the authority once (``/people/trust/``); the server certificate
+may then change with the machine's addresses without asking again. What the authority may vouch
+for is narrowed to private networks and names like ``.local``, so that a stolen key opens no more.
+"""
+
+from __future__ import annotations
+
+import ipaddress
+import os
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Final
+
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
+
+from tanwright.errors import InputError
+
+AUTHORITY_YEARS: Final = 10
+SERVER_DAYS: Final = 397
+"""Phones refuse server certificates that live longer than 398 days."""
+RENEW_DAYS: Final = 30
+_NETWORKS: Final = (
+    "10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "100.64.0.0/10",
+    "127.0.0.0/8", "fc00::/7", "fe80::/10", "::1/128",
+)  # fmt: skip
+_ENDINGS: Final = ("local", "localhost", "home.arpa", "lan", "internal")
+"""What the authority may vouch for: private networks, and names that no registry sells."""
+_EARLIER: Final = timedelta(days=1)
+"""Valid from a day ago: a phone's clock may be behind."""
+
+
+@dataclass(frozen=True)
+class Certificate:
+    """Files of the certificate and what a person compares."""
+
+    chain: Path
+    """Server certificate and authority, PEM."""
+    key: Path
+    """Private key of the server, PKCS #8."""
+    authority: Path
+    fingerprint: str
+    """SHA-256 of the authority, in pairs parted by colons."""
+    until: datetime
+
+
+def certificate_for(folder: Path, hosts: Sequence[str], now: datetime | None = None) -> Certificate:
+    """The certificate for ``hosts`` (names and addresses), made or renewed when it has to be.
+
+    Renewed when a host is new, or 30 days before it ends. Raises InputError when ``folder`` cannot
+    be written.
+    """
+    now = now or datetime.now(UTC)
+    for host in hosts:
+        _check_at_home(host)
+    place = folder / "certificate"
+    try:
+        place.mkdir(mode=0o700, exist_ok=True)
+        place.chmod(0o700)
+        return _made(place, hosts, now)
+    except OSError as error:
+        raise InputError(
+            f"the certificate cannot be kept in {place} ({error.strerror})",
+            place="certificate",
+            remedy="free some space, mend the folder's rights, or start with --no-certificate",
+        ) from None
+
+
+def kept_authority(folder: Path) -> tuple[bytes, str] | None:
+    """The authority as PEM and its fingerprint; ``None`` when there is none yet."""
+    try:
+        pem = (folder / "certificate" / "authority.crt").read_bytes()
+        return pem, fingerprint(x509.load_pem_x509_certificate(pem))
+    except (OSError, ValueError):
+        return None
+
+
+def fingerprint(certificate: x509.Certificate) -> str:
+    """SHA-256 in pairs of hexadecimal digits, as phones and browsers show it."""
+    return certificate.fingerprint(hashes.SHA256()).hex(":").upper()
+
+
+def _made(place: Path, hosts: Sequence[str], now: datetime) -> Certificate:
+    authority_key, authority = _kept_or_made_authority(place, now)
+    chain, key = place / "server.crt", place / "server.key"
+    server = _read(chain)
+    if server is None or not key.exists() or not _serves(server, authority, hosts, now):
+        server_key, server = _server(authority_key, authority, hosts, now)
+        _write(key, _private(server_key), 0o600)
+        _write(chain, _pem(server) + _pem(authority), 0o644)
+    key.chmod(0o600)
+    return Certificate(
+        chain,
+        key,
+        place / "authority.crt",
+        fingerprint(authority),
+        server.not_valid_after_utc,
+    )
+
+
+def _kept_or_made_authority(
+    place: Path, now: datetime
+) -> tuple[ec.EllipticCurvePrivateKey, x509.Certificate]:
+    kept, key_file = _read(place / "authority.crt"), place / "authority.key"
+    if kept is not None and key_file.exists() and kept.not_valid_after_utc - now > _soon():
+        key_file.chmod(0o600)
+        try:
+            key = serialization.load_pem_private_key(key_file.read_bytes(), None)
+        except ValueError:
+            key = None
+        if isinstance(key, ec.EllipticCurvePrivateKey) and key.public_key() == kept.public_key():
+            return key, kept
+    key = ec.generate_private_key(ec.SECP256R1())
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, f"Tannery yard {now:%Y-%m-%d}")])
+    made = (
+        _begun(name, name, key.public_key(), now, timedelta(days=365 * AUTHORITY_YEARS))
+        .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
+        .add_extension(_usage(authority=True), critical=True)
+        .add_extension(_only_at_home(), critical=True)
+        .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
+        .sign(key, hashes.SHA256())
+    )
+    _write(key_file, _private(key), 0o600)
+    _write(place / "authority.crt", _pem(made), 0o644)
+    return key, made
+
+
+def _server(
+    authority_key: ec.EllipticCurvePrivateKey,
+    authority: x509.Certificate,
+    hosts: Sequence[str],
+    now: datetime,
+) -> tuple[ec.EllipticCurvePrivateKey, x509.Certificate]:
+    key = ec.generate_private_key(ec.SECP256R1())
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "Tannery yard")])
+    public = authority.public_key()
+    assert isinstance(public, ec.EllipticCurvePublicKey)
+    made = (
+        _begun(name, authority.subject, key.public_key(), now, timedelta(days=SERVER_DAYS))
+        .add_extension(x509.SubjectAlternativeName(list(_names(hosts))), critical=False)
+        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
+        .add_extension(_usage(authority=False), critical=True)
+        .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
+        .add_extension(
+            x509.AuthorityKeyIdentifier.from_issuer_public_key(public),
+            critical=False,
+        )
+        .sign(authority_key, hashes.SHA256())
+    )
+    return key, made
+
+
+def _begun(
+    subject: x509.Name,
+    issuer: x509.Name,
+    key: ec.EllipticCurvePublicKey,
+    now: datetime,
+    life: timedelta,
+) -> x509.CertificateBuilder:
+    return (
+        x509.CertificateBuilder()
+        .subject_name(subject)
+        .issuer_name(issuer)
+        .public_key(key)
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(now - _EARLIER)
+        .not_valid_after(now - _EARLIER + life)
+    )
+
+
+def _serves(
+    server: x509.Certificate, authority: x509.Certificate, hosts: Sequence[str], now: datetime
+) -> bool:
+    """Whether the kept certificate is the authority's, names exactly ``hosts`` and lives on."""
+    try:
+        server.verify_directly_issued_by(authority)
+        named = server.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
+    except Exception:  # whatever is wrong with a kept file: it is made anew
+        return False
+    return set(named) == set(_names(hosts)) and server.not_valid_after_utc - now > _soon()
+
+
+def _names(hosts: Iterable[str]) -> Iterable[x509.GeneralName]:
+    for host in dict.fromkeys(hosts):
+        try:
+            yield x509.IPAddress(ipaddress.ip_address(host.strip("[]")))
+        except ValueError:
+            yield x509.DNSName(_ascii(host))
+
+
+def _ascii(host: str) -> str:
+    return host.encode("idna").decode() if re.search(r"[^\x00-\x7f]", host) else host
+
+
+def _only_at_home() -> x509.NameConstraints:
+    networks = (x509.IPAddress(ipaddress.ip_network(network)) for network in _NETWORKS)
+    endings = (x509.DNSName(ending) for ending in _ENDINGS)
+    return x509.NameConstraints(permitted_subtrees=[*networks, *endings], excluded_subtrees=None)
+
+
+def _check_at_home(host: str) -> None:
+    """Refuse a host that the authority could not vouch for."""
+    try:
+        address = ipaddress.ip_address(host.strip("[]"))
+    except ValueError:
+        at_home = host.rpartition(".")[2] in _ENDINGS or host.endswith(".home.arpa")
+    else:
+        at_home = any(address in ipaddress.ip_network(network) for network in _NETWORKS)
+    if not at_home:
+        raise InputError(
+            f"the yard's own certificate is for private addresses and .local names, not {host}",
+            place="certificate",
+            remedy="take a name that ends in .local, or start with --no-certificate",
+        )
+
+
+def _usage(*, authority: bool) -> x509.KeyUsage:
+    return x509.KeyUsage(
+        digital_signature=not authority,
+        key_cert_sign=authority,
+        crl_sign=authority,
+        content_commitment=False,
+        key_encipherment=False,
+        data_encipherment=False,
+        key_agreement=False,
+        encipher_only=False,
+        decipher_only=False,
+    )
+
+
+def _soon() -> timedelta:
+    return timedelta(days=RENEW_DAYS)
+
+
+def _read(path: Path) -> x509.Certificate | None:
+    try:
+        return x509.load_pem_x509_certificate(path.read_bytes())
+    except (FileNotFoundError, ValueError):
+        return None
+
+
+def _pem(certificate: x509.Certificate) -> bytes:
+    return certificate.public_bytes(serialization.Encoding.PEM)
+
+
+def _private(key: ec.EllipticCurvePrivateKey) -> bytes:
+    return key.private_bytes(
+        serialization.Encoding.PEM,
+        serialization.PrivateFormat.PKCS8,
+        serialization.NoEncryption(),
+    )
+
+
+def _write(path: Path, content: bytes, mode: int) -> None:
+    """Put ``content`` down whole, never for a moment with wider rights than ``mode``."""
+    draft = path.with_name(f".{path.name}.part")
+    draft.unlink(missing_ok=True)
+    with os.fdopen(os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode), "wb") as file:
+        file.write(content)
+    draft.replace(path)
