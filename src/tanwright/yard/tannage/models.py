@@ -55,6 +55,11 @@ class Tannage(Record):
     finish_likely = models.DateField(null=True, editable=False)
     finish_to = models.DateField(null=True, editable=False)
     last_logged_at = models.DateTimeField(null=True, editable=False)
+    gate_asked_at = models.DateTimeField(null=True, editable=False)
+    """When the done questions were last answered with no; asked again after a wait."""
+    worth_what = models.CharField(max_length=200, blank=True, editable=False)
+    """The reading most worth taking now, in words, and its expected share off the finish day."""
+    worth_share = models.FloatField(null=True, editable=False)
 
     class Meta:
         ordering: ClassVar = ["-created_at"]
@@ -86,6 +91,8 @@ class TannageMaterial(models.Model):
     material_id = models.CharField(max_length=60)
     want = models.BooleanField(default=False)
     """More of it may be gathered or bought."""
+    have_kg = models.FloatField(null=True, blank=True)
+    """What lay there when the tannage was planned, kg as it lies."""
 
     def __str__(self) -> str:
         return self.material_id
@@ -111,7 +118,6 @@ class Forecast(models.Model):
     readings_csv = models.TextField(blank=True)
     answer = models.JSONField(null=True)
     """As planning.keeping keeps an answer; None when the engine refused."""
-    pictures = models.JSONField(null=True)
     problem = models.JSONField(null=True)
     """What the engine refused: what, place, remedy."""
     members = models.PositiveIntegerField()
