@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import product
 from typing import Any
+from uuid import UUID
 
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
@@ -22,11 +24,13 @@ class Address:
 
 
 def all_addresses(parts: Parts) -> list[Address]:
-    """Each named address once. Raises LookupError for a part that ``parts`` has no value for."""
-    return [
-        Address(name, reverse(name, kwargs=_values(name, wanted, parts)))
-        for name, wanted in _named(get_resolver().url_patterns, "")
-    ]
+    """Each named address with each value. Raises LookupError for a part without a value."""
+    found = []
+    for name, wanted in _named(get_resolver().url_patterns, ""):
+        for values in product(*(_values(name, part, parts) for part in wanted)):
+            path = reverse(name, kwargs=dict(zip(wanted, values, strict=True)))
+            found.append(Address(name, path))
+    return found
 
 
 def _named(
@@ -43,14 +47,10 @@ def _named(
             )
 
 
-def _values(name: str, wanted: tuple[str, ...], parts: Parts) -> dict[str, Any]:
-    area = name.partition(":")[0]
-    values = {}
-    for part in wanted:
-        for known in (parts.get(name, {}), parts.get(area, {})):
-            if part in known:
-                values[part] = known[part]
-                break
-        else:
-            raise LookupError(f"the small yard has no <{part}> for the address {name}")
-    return values
+def _values(name: str, part: str, parts: Parts) -> list[Any]:
+    """What stands for ``part`` in the address ``name``: of that address itself, or of its area."""
+    for known in (parts.get(name, {}), parts.get(name.partition(":")[0], {})):
+        if part in known:
+            value = known[part]
+            return [value] if isinstance(value, str | UUID) else list(value)
+    raise LookupError(f"the small yard has no <{part}> for the address {name}")

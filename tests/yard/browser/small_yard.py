@@ -1,41 +1,96 @@
-"""A yard with one of everything, made by the areas' own services, for pages to have something."""
+"""A yard with some of everything, for pages to have something to show: the demo, and what it lacks.
+
+Made by the areas' own services. Several values for a part of an address are several pages.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 from uuid import uuid4
 
 from django.utils import timezone
+from PIL import Image
 
-from tanwright.yard.journal.models import Entry, Record
+from tanwright.yard.exchange.backing_up import make_backup
+from tanwright.yard.exchange.demo import load_here
+from tanwright.yard.journal.kinds import kind_of
+from tanwright.yard.journal.models import Entry, Photo, Record
+from tanwright.yard.journal.photos import add_photo
 from tanwright.yard.journal.services import open_record
 from tanwright.yard.leather.models import Leather
 from tanwright.yard.liquors.models import Liquor
 from tanwright.yard.people.local import keeper_of_this_machine
+from tanwright.yard.people.models import Person
 from tanwright.yard.skins.models import Skin
-from tanwright.yard.stock.services import new_lot
+from tanwright.yard.stock.models import Lot
 from tanwright.yard.tannage.models import Tannage
 
+Parts = Mapping[str, Mapping[str, Any]]
+MOST_OF_A_STATE: Final = 1
+"""Records of one area in one state whose pages are all walked."""
 
-def small_yard() -> Mapping[str, Mapping[str, Any]]:
+
+def small_yard() -> Parts:
     """Make it; what stands for the parts of each area's addresses."""
+    load_here()
     keeper = keeper_of_this_machine()
-    lot = new_lot(keeper, "quercus-robur-bark", kg=12.0, name="Oak of the lower wood")
-    skin = open_record(Skin, Record.Kind.SKIN, keeper, animal="deer", name="Roe of the lower wood")
-    liquor = open_record(Liquor, Record.Kind.LIQUOR, keeper)
-    tannage = open_record(Tannage, Record.Kind.TANNAGE, keeper, vat="blue tub")
-    leather = open_record(Leather, Record.Kind.LEATHER, keeper, tannage=tannage, skin=skin)
-    entry = Entry.objects.create(
-        id=uuid4(), record=lot, kind="lot.note", happened_at=timezone.now(), by=keeper, note="Dry."
-    )
+    skin = Skin.objects.first() or open_record(Skin, Record.Kind.SKIN, keeper, animal="deer")
+    if not Tannage.objects.exists():
+        open_record(Tannage, Record.Kind.TANNAGE, keeper, vat="blue tub")
+    if not Liquor.objects.exists():
+        open_record(Liquor, Record.Kind.LIQUOR, keeper)
+    if not Leather.objects.exists():
+        tannage = Tannage.objects.first()
+        open_record(Leather, Record.Kind.LEATHER, keeper, tannage=tannage, skin=skin)
+    photo = a_photo()
+    records = list(Record.objects.values_list("pk", flat=True)[:3])
     return {
         "search": {"code": skin.code},
-        "skins": {"id": skin.pk},
-        "stock": {"id": lot.pk},
-        "liquors": {"id": liquor.pk},
-        "tannage": {"id": tannage.pk},
-        "leather": {"id": leather.pk},
-        "journal": {"id": entry.pk},
-        "paper": {"id": skin.pk},
+        "skins": {"id": one_of_each(Skin, "stage", "step")},
+        "stock": {"id": one_of_each(Lot, "state")},
+        "liquors": {"id": one_of_each(Liquor, "state")},
+        "tannage": {"id": one_of_each(Tannage, "state")},
+        "leather": {"id": one_of_each(Leather, "step")},
+        "journal": {"id": entries_by_hand()},
+        "journal:photo": {"id": photo.pk},
+        "journal:thumbnail": {"id": photo.pk},
+        "journal:withdraw-record": {"id": records},
+        "journal:restore-record": {"id": records},
+        "paper": {"id": records},
+        "paper:shed-sheet": {"id": Tannage.objects.values_list("pk", flat=True)[:1]},
+        "exchange": {"name": make_backup().path.name},
+        "people": {"id": keeper.pk},
+        "today": {"token": keeper.calendar_token},
     }
+
+
+def one_of_each(model: type[Record], *states: str) -> list[Any]:
+    """Ids of records that show every state there is of a model."""
+    found: dict[tuple[Any, ...], list[Any]] = {}
+    for pk, *state in model._default_manager.values_list("pk", *states):
+        found.setdefault(tuple(state), []).append(pk)
+    return [pk for pks in found.values() for pk in pks[:MOST_OF_A_STATE]]
+
+
+def entries_by_hand() -> list[Any]:
+    """The latest entry of each kind that a form writes."""
+    latest = {
+        kind: pk for pk, kind in Entry.objects.filter(standing="live").values_list("pk", "kind")
+    }
+    return [pk for kind, pk in sorted(latest.items()) if kind_of(kind).form]
+
+
+def a_photo() -> Photo:
+    """A photo with an entry of its own."""
+    lot = Lot.objects.first()
+    assert lot is not None
+    entry = Entry.objects.create(
+        id=uuid4(),
+        record=lot,
+        kind="lot.note",
+        happened_at=timezone.now(),
+        by=Person.objects.all()[0],
+        note="How the bark looks.",
+    )
+    return add_photo(entry, Image.new("RGB", (640, 480), (120, 80, 40)), "bark in a sack")

@@ -24,13 +24,13 @@ def parts(settings: Any, transactional_db: None) -> Mapping[str, Mapping[str, An
 
 
 def pages_of(context: BrowserContext, parts: Mapping[str, Mapping[str, Any]]) -> dict[str, str]:
-    """Path of each whole page by name; files, fragments and forms' targets are none."""
+    """Name of each whole page by path; files, fragments and forms' targets are none."""
     pages = {}
     for address in all_addresses(parts):
         answer = context.request.get(address.path, max_redirects=0)
         html = answer.headers.get("content-type", "").startswith("text/html")
         if answer.status == 200 and html and "<!doctype html>" in answer.text().lower():
-            pages[address.name] = address.path
+            pages[address.path] = address.name
     assert len(pages) >= 12
     return pages
 
@@ -41,7 +41,7 @@ def faults_of(
     """What ``checks`` and the console say of each page, with the page's name before it."""
     page = context.new_page()
     faults = []
-    for name, path in pages.items():
+    for path, name in pages.items():
         with page_checks.heard(page) as said:
             page.goto(path)
             found = [fault for check in checks for fault in check(page)]
@@ -99,7 +99,7 @@ def test_pages_stand_without_javascript(
     context = open_context(java_script_enabled=False)
     page = context.new_page()
     faults = []
-    for name, path in pages_of(context, parts).items():
+    for path, name in pages_of(context, parts).items():
         page.goto(path)
         if page.locator("main h1").count() != 1:
             faults.append(f"{name}: no h1")
