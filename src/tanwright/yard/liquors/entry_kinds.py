@@ -23,7 +23,7 @@ MOST_LOTS: Final = 3
 FIELD_LABELS: Final = {"name": "name"}
 
 
-def _cooked(data: Mapping[str, Any]) -> Data:
+def clean_cooked(data: Mapping[str, Any]) -> Data:
     """A cook: ``lots`` kg by lot, ``plants`` the [[material]] of each as it was believed then."""
     lots, plants = data.get("lots"), data.get("plants")
     if not isinstance(lots, dict) or not 1 <= len(lots) <= MOST_LOTS:
@@ -184,7 +184,7 @@ def _kind(what: str, label: str, clean: Any, say: Any, form: str, *, helper: boo
 
 
 KINDS: Final = (
-    _kind("cooked", "Cooked", _cooked, _say_cooked, "CookedForm", helper=False),
+    _kind("cooked", "Cooked", clean_cooked, _say_cooked, "CookedForm", helper=False),
     _kind("from_vat", "Kept from a vat", _from_vat, _say_from_vat, "FromVatForm", helper=False),
     _kind("strength", "Strength", _strength, _say_strength, "StrengthForm"),
     _kind("look", "Look", _look, _say_look, "LookForm"),
@@ -203,7 +203,7 @@ KINDS: Final = (
           "ThrownForm"),
     _kind("used_up", "Used up", _nothing, partial(_say, "Used up"), "NothingForm"),
     _kind("note", "Note", _nothing, partial(_say, "Note"), "NoteForm"),
-    _kind("photo", "Photo", _nothing, partial(_say, "Photo"), "PhotoForm"),
+    _kind("photo", "Photo", _nothing, partial(_say, "Photo"), ""),
     changed_kind("liquor", FIELD_LABELS),
 )  # fmt: skip
 

@@ -9,10 +9,12 @@ from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
+from PIL.Image import Image
 
 from tanwright.errors import InputError
 from tanwright.yard.journal.changes import change
 from tanwright.yard.journal.models import Record
+from tanwright.yard.journal.photos import add_photo
 from tanwright.yard.journal.services import Touched, Written, open_record, write
 from tanwright.yard.liquors.account import COOKED_IN, JOINED, SPLIT
 from tanwright.yard.liquors.models import Liquor, Tools
@@ -211,10 +213,15 @@ def log(
     happened_at: datetime | None = None,
     device: Device | None = None,
     note: str = "",
+    photo: Image | None = None,
 ) -> Written:
     """Note something of a liquor: ``kind`` is liquor.look, liquor.thinned, liquor.measured,
-    liquor.moved, liquor.spent, liquor.thrown, liquor.used_up, liquor.note and the like."""
-    return _write(liquor, kind, data, by, id, happened_at, device, note)
+    liquor.moved, liquor.spent, liquor.thrown, liquor.used_up, liquor.note and the like. ``photo``
+    is a picture from :func:`tanwright.yard.journal.photos.opened`."""
+    written = _write(liquor, kind, data, by, id, happened_at, device, note)
+    if photo is not None:
+        add_photo(written.entry, photo, note)
+    return written
 
 
 @transaction.atomic

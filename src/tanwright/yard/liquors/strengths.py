@@ -49,7 +49,7 @@ def corrected_bk(data: Mapping[str, Any]) -> float:
     # A hydrometer may stand a degree or two below water's mark in thin, cold liquor.
     if bk < -6.0:
         raise InputError(f"{value:g} is weaker than water", place="value", remedy="check the scale")
-    return max(bk, 0.0)
+    return max(round(bk, 6), 0.0)
 
 
 def _sg(value: float, scale: str, liquor_c: float | None, calibrated_at_c: float | None) -> float:

@@ -164,7 +164,7 @@ KINDS: Final = (
         helper_may=False,
     ),
     Kind("lot.note", "Note", "lot", _nothing, partial(_say, "Note"), f"{FORMS}.NoteForm"),
-    Kind("lot.photo", "Photo", "lot", _nothing, partial(_say, "Photo"), f"{FORMS}.PhotoForm"),
+    Kind("lot.photo", "Photo", "lot", _nothing, partial(_say, "Photo")),
     changed_kind("lot", FIELD_LABELS),
 )  # fmt: skip
 

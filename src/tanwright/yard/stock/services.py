@@ -10,6 +10,7 @@ from typing import Any
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
+from PIL.Image import Image
 
 from tanwright.errors import InputError
 from tanwright.planning.containers import container
@@ -17,6 +18,7 @@ from tanwright.reference import lots as histories
 from tanwright.reference import materials
 from tanwright.yard.journal.changes import change
 from tanwright.yard.journal.models import Record
+from tanwright.yard.journal.photos import add_photo
 from tanwright.yard.journal.services import Written, open_record, write
 from tanwright.yard.people.models import Device, Person
 from tanwright.yard.stock.models import Container, Lot
@@ -95,9 +97,14 @@ def log(
     happened_at: datetime | None = None,
     device: Device | None = None,
     note: str = "",
+    photo: Image | None = None,
 ) -> Written:
     """Note something of a lot: ``kind`` is lot.got, lot.stocktake, lot.lost, lot.dried, lot.moved,
-    lot.note or another of :mod:`tanwright.yard.stock.entry_kinds`."""
+    lot.note or another of :mod:`tanwright.yard.stock.entry_kinds`. ``photo`` is a picture from
+    :func:`tanwright.yard.journal.photos.opened`."""
+    if kind == "lot.trial":
+        # The state that it lies in and its plant are the lot's own, whatever was sent.
+        data = {**data, "material_id": lot.material_id, "state": lot.state}
     written = write(
         id=id or uuid.uuid4(),
         record=lot,
@@ -108,6 +115,8 @@ def log(
         device=device,
         note=note,
     )
+    if photo is not None:
+        add_photo(written.entry, photo, note)
     lot.refresh_from_db()
     return written
 
@@ -115,8 +124,7 @@ def log(
 @transaction.atomic
 def try_lot(lot: Lot, data: Mapping[str, Any], by: Person, **entry: Any) -> Written:
     """Note a trial cook of ``lot``; what was seen becomes its tannin figure. Raises InputError."""
-    seen = {"state": lot.state, **data, "material_id": lot.material_id}
-    return log(lot, "lot.trial", seen, by, **entry)
+    return log(lot, "lot.trial", data, by, **entry)
 
 
 @transaction.atomic

@@ -9,6 +9,10 @@ from tanwright.yard.stock import views
 app_name = "stock"
 urlpatterns: list[URLPattern] = [
     path("", views.lots, name="lots"),
-    path("new/", views.lots, name="new"),
-    path("<uuid:id>/", views.lots, name="lot"),
+    path("new/", views.new, name="new"),
+    path("containers/", views.containers, name="containers"),
+    path("containers/<int:id>/forget/", views.drop_container, name="drop-container"),
+    path("<uuid:id>/", views.lot, name="lot"),
+    path("<uuid:id>/change/", views.change, name="change"),
+    path("<uuid:id>/log/<slug:what>/", views.log, name="log"),
 ]

@@ -2,9 +2,186 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+import uuid
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
+
+from tanwright.errors import TanwrightError
+from tanwright.planning.trial_how import cautions_of_trying, how_to_try
+from tanwright.yard.journal.queries import log_of
+from tanwright.yard.people.access import keeper_only, person_of, system_of
+from tanwright.yard.shell.forms import EntryForm, YardForm
+from tanwright.yard.stock import queries, services
+from tanwright.yard.stock.actions import ACTIONS, actions_for
+from tanwright.yard.stock.forms import ChangeLotForm, ContainerForm, NewLotForm, history_initial
+from tanwright.yard.stock.models import Container, Lot
+from tanwright.yard.stock.plants import written_name
+from tanwright.yard.stock.wording import container_rows
 
 
-def lots(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    return render(request, "shell/coming.html")
+def page_number(request: HttpRequest) -> int:
+    """The page that ``?page=`` asks for, 1 when it is none."""
+    text = request.GET.get("page", "1")
+    return int(text) if text.isdecimal() and len(text) < 7 else 1
+
+
+def entry_of(request: HttpRequest, form: EntryForm) -> dict[str, Any]:
+    """What :func:`services.log` needs of who wrote the entry and when."""
+    return {
+        "id": form.cleaned_data["entry_id"],
+        "happened_at": form.cleaned_data["happened_at"],
+        "note": form.cleaned_data.get("note", ""),
+        "device": getattr(request, "device", None),
+    }
+
+
+def problem(form: YardForm, error: TanwrightError) -> None:
+    """Show a refusal beside the field it speaks of."""
+    form.add_problem(error, "happened_at" if error.place == "when" else error.place or None)
+
+
+def lots(request: HttpRequest) -> HttpResponse:
+    system = system_of(request)
+    text, show = request.GET.get("q", "")[:80], request.GET.get("show", "")
+    page = Paginator(queries.lots(text, show), 50).get_page(page_number(request))
+    rows = [queries.row_of(lot, system) for lot in page.object_list]
+    return render(request, "stock/lots.html", {"rows": rows, "page": page, "q": text, "show": show})
+
+
+@keeper_only
+def new(request: HttpRequest) -> HttpResponse:
+    person = person_of(request)
+    form = NewLotForm(request.POST or None, system=system_of(request))
+    if request.method == "POST" and form.is_valid():
+        data = form.data_of_entry()
+        facts = {k: data[k] for k in ("kg", "state", "where", "gathered_on", "name") if k in data}
+        try:
+            lot = services.new_lot(
+                person, data["material_id"], history=form.history(), **facts,
+                **entry_of(request, form),
+            )  # fmt: skip
+        except TanwrightError as error:
+            problem(form, error)
+        else:
+            messages.success(request, f"{lot.title} is on the list.")
+            return redirect(lot)
+    return render(request, "stock/new.html", {"form": form})
+
+
+def lot(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
+    person, lot = person_of(request), queries.lot_of(id)
+    return render(
+        request,
+        "stock/lot.html",
+        {
+            "page": queries.page_of(lot, system_of(request)),
+            "lot": lot,
+            "actions": actions_for(lot, person),
+            "lines": log_of(lot, system_of(request), page_number(request)),
+        },
+    )
+
+
+def log(request: HttpRequest, id: uuid.UUID, what: str) -> HttpResponse:
+    person, lot, action = person_of(request), queries.lot_of(id), ACTIONS.get(what)
+    if action is None:
+        raise Http404
+    if action.keeper and not person.is_keeper:
+        raise PermissionDenied("Only a keeper may do this. A helper logs what was done and seen.")
+    form = action.form(
+        request.POST or None,
+        request.FILES or None,
+        system=system_of(request),
+        initial=action.initial(lot),
+    )
+    if request.method == "POST" and form.is_valid():
+        try:
+            services.log(
+                lot,
+                f"lot.{what}",
+                form.data_of_entry(),
+                person,
+                photo=form.cleaned_data.get("photo"),
+                **entry_of(request, form),
+            )
+        except TanwrightError as error:
+            problem(form, error)
+        else:
+            _tell(request, lot, action.noted)
+            return redirect(lot)
+    context = {"form": form, "lot": lot, "action": action}
+    if what == "trial":
+        context |= {
+            "ways": how_to_try(lot.material_id),
+            "cautions": cautions_of_trying(lot.material_id),
+        }
+    return render(request, "stock/log.html", context)
+
+
+def _tell(request: HttpRequest, lot: Lot, noted: str) -> None:
+    messages.success(request, noted)
+    odd = queries.overdrawn_words(lot, system_of(request))
+    if odd:
+        messages.warning(request, odd)
+
+
+@keeper_only
+def change(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
+    person, lot = person_of(request), queries.lot_of(id)
+    initial = {
+        "material_id": written_name_of(lot),
+        "name": lot.name,
+        "gathered_on": lot.gathered_on,
+        **history_initial(lot.history),
+    }
+    form = ChangeLotForm(request.POST or None, system=system_of(request), initial=initial)
+    if request.method == "POST" and form.is_valid():
+        fields = {k: form.cleaned_data[k] for k in ("material_id", "name", "gathered_on")}
+        try:
+            services.change_lot(lot, {**fields, "history": form.history()}, person)
+        except TanwrightError as error:
+            problem(form, error)
+        else:
+            messages.success(request, "Changed; what was before is kept in its log.")
+            return redirect(lot)
+    return render(request, "stock/change.html", {"form": form, "lot": lot})
+
+
+def written_name_of(lot: Lot) -> str:
+    """What the plant box shows for the plant of a lot."""
+    from tanwright.reference import materials
+
+    return written_name(materials.material(lot.material_id))
+
+
+def containers(request: HttpRequest) -> HttpResponse:
+    person = person_of(request)
+    form = ContainerForm(request.POST or None, system=system_of(request))
+    if request.method == "POST":
+        if not person.is_keeper:
+            raise PermissionDenied("Only a keeper may measure containers.")
+        if form.is_valid():
+            data = form.cleaned_data
+            try:
+                kept = services.keep_container(data["name"], data["holds"], person, of=data["of"])
+            except TanwrightError as error:
+                form.add_problem(error, "holds")
+            else:
+                messages.success(request, f"Amounts may be counted in {kept.name}s now.")
+                return redirect("stock:containers")
+    rows = container_rows(Container.objects.all(), system_of(request))
+    return render(request, "stock/containers.html", {"form": form, "rows": rows})
+
+
+@require_POST
+@keeper_only
+def drop_container(request: HttpRequest, id: int) -> HttpResponse:
+    services.drop_container(get_object_or_404(Container, pk=id), person_of(request))
+    messages.success(request, "Forgotten. Amounts that were counted in it are kept.")
+    return redirect("stock:containers")

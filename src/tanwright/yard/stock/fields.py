@@ -1,0 +1,73 @@
+"""Fields of this area: amounts that may be counted in the yard's own containers, and plants."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from tanwright.errors import TanwrightError
+from tanwright.planning.containers import mass_in, volume_in
+from tanwright.reference import materials
+from tanwright.yard.shell.fields import MassField, VolumeField
+from tanwright.yard.stock.plants import choices
+from tanwright.yard.stock.tables import measures
+
+
+def _mass(text: object, *, place: str = "") -> float:
+    return mass_in(text, measures(), place=place)
+
+
+def _volume(text: object, *, place: str = "") -> float:
+    return volume_in(text, measures(), place=place)
+
+
+class CountedMassField(MassField):
+    """Kilograms, also as "3 buckets"."""
+
+    read = staticmethod(_mass)
+
+
+class CountedVolumeField(VolumeField):
+    """Litres, also as "3 buckets"."""
+
+    read = staticmethod(_volume)
+
+
+class ListInput(forms.TextInput):
+    """A text box with a list to pick from; any text may be written."""
+
+    template_name = "stock/list_input.html"
+
+    def get_context(self, name: str, value: Any, attrs: dict[str, Any] | None) -> dict[str, Any]:
+        context = super().get_context(name, value, attrs)
+        list_id = f"{context['widget']['attrs'].get('id', name)}_list"
+        context["widget"]["attrs"]["list"] = list_id
+        return {**context, "list_id": list_id, "listed": choices()}
+
+
+class PlantField(forms.CharField):
+    """A plant part by any of its names; the cleaned value is its id."""
+
+    widget = ListInput
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("max_length", 80)
+        super().__init__(**kwargs)
+        self.widget.attrs.setdefault("autocomplete", "off")
+        self.widget.attrs.setdefault("spellcheck", "false")
+
+    def clean(self, value: Any) -> Any:
+        text = super().clean(value)
+        if not text:
+            return text
+        try:
+            return materials.find(text).id
+        except TanwrightError as error:
+            remedy = f"; {error.remedy}" if error.remedy else ""
+            raise forms.ValidationError(
+                f"{error.what[:1].upper()}{error.what[1:]}{remedy}"
+            ) from None
+
+    def prepare_value(self, value: Any) -> Any:
+        return value
