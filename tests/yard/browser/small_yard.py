@@ -60,7 +60,7 @@ def small_yard() -> Parts:
         "paper": {"id": records},
         "paper:shed-sheet": {"id": Tannage.objects.values_list("pk", flat=True)[:1]},
         "exchange": {"name": make_backup().path.name},
-        "people": {"id": keeper.pk},
+        "people": {"pk": keeper.pk},
         "today": {"token": keeper.calendar_token},
     }
 
