@@ -21,7 +21,7 @@ LONG_SIDE_PX: Final = 2048
 THUMBNAIL_PX: Final = 320
 MOST_PIXELS: Final = 80_000_000
 """Larger than any phone's camera; what claims more is made to fill the memory."""
-FORMATS: Final = ("JPEG", "PNG", "WEBP", "MPO", "GIF", "TIFF")
+FORMATS: Final = ("JPEG", "PNG", "WEBP", "GIF", "TIFF")
 
 
 class PhotoField(forms.FileField):
