@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import webbrowser
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -29,6 +30,7 @@ def serve(
 
     Raises InputError for whatever a person can put right.
     """
+    os.umask(0o077)  # What the yard keeps is for its owner alone, database and backups too.
     place = starting.place(
         lan=lan, port=port, host_names=host_names, certificate=certificate, yard=yard
     )

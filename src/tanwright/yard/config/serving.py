@@ -44,7 +44,8 @@ def run(place: Place, certificate: tuple[Path, Path] | None, opened: Callable[[]
         blocking_threads=THREADS,
         backpressure=WAITING,
         websockets=False,
-        log_level=LogLevels.warning,
+        # Its warnings advise on threads; what we chose is measured (docs/decisions/serving.md).
+        log_level=LogLevels.error,
         ssl_cert=chain,
         ssl_key=key,
         # Phones of 2018 and older know no TLS 1.3.

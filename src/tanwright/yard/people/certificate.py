@@ -3,7 +3,8 @@
 Made with the ``cryptography`` library and kept in the yard's folder, private keys readable by
 their owner alone. A phone trusts the authority once (``/people/trust/``); the server certificate
 may then change with the machine's addresses without asking again. What the authority may vouch
-for is narrowed to private networks and names like ``.local``, so that a stolen key opens no more.
+for is narrowed to private networks, names like ``.local`` and the hosts it was made for, so that a
+stolen key opens no more than the yard. A host beyond that needs a new authority, trusted anew.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
@@ -33,7 +34,8 @@ _NETWORKS: Final = (
     "127.0.0.0/8", "fc00::/7", "fe80::/10", "::1/128",
 )  # fmt: skip
 _ENDINGS: Final = ("local", "localhost", "home.arpa", "lan", "internal")
-"""What the authority may vouch for: private networks, and names that no registry sells."""
+"""What the authority may always vouch for: private networks, and names that no registry sells."""
+Name = x509.IPAddress | x509.DNSName
 _EARLIER: Final = timedelta(days=1)
 """Valid from a day ago: a phone's clock may be behind."""
 
@@ -59,8 +61,6 @@ def certificate_for(folder: Path, hosts: Sequence[str], now: datetime | None = N
     be written.
     """
     now = now or datetime.now(UTC)
-    for host in hosts:
-        _check_at_home(host)
     place = folder / "certificate"
     try:
         place.mkdir(mode=0o700, exist_ok=True)
@@ -89,7 +89,7 @@ def fingerprint(certificate: x509.Certificate) -> str:
 
 
 def _made(place: Path, hosts: Sequence[str], now: datetime) -> Certificate:
-    authority_key, authority = _kept_or_made_authority(place, now)
+    authority_key, authority = _kept_or_made_authority(place, hosts, now)
     chain, key = place / "server.crt", place / "server.key"
     server = _read(chain)
     if server is None or not key.exists() or not _serves(server, authority, hosts, now):
@@ -107,10 +107,10 @@ def _made(place: Path, hosts: Sequence[str], now: datetime) -> Certificate:
 
 
 def _kept_or_made_authority(
-    place: Path, now: datetime
+    place: Path, hosts: Sequence[str], now: datetime
 ) -> tuple[ec.EllipticCurvePrivateKey, x509.Certificate]:
     kept, key_file = _read(place / "authority.crt"), place / "authority.key"
-    if kept is not None and key_file.exists() and kept.not_valid_after_utc - now > _soon():
+    if kept is not None and key_file.exists() and _still_good(kept, hosts, now):
         key_file.chmod(0o600)
         try:
             key = serialization.load_pem_private_key(key_file.read_bytes(), None)
@@ -124,7 +124,7 @@ def _kept_or_made_authority(
         _begun(name, name, key.public_key(), now, timedelta(days=365 * AUTHORITY_YEARS))
         .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
         .add_extension(_usage(authority=True), critical=True)
-        .add_extension(_only_at_home(), critical=True)
+        .add_extension(_constraints(hosts), critical=True)
         .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
         .sign(key, hashes.SHA256())
     )
@@ -188,7 +188,11 @@ def _serves(
     return set(named) == set(_names(hosts)) and server.not_valid_after_utc - now > _soon()
 
 
-def _names(hosts: Iterable[str]) -> Iterable[x509.GeneralName]:
+def _still_good(authority: x509.Certificate, hosts: Sequence[str], now: datetime) -> bool:
+    return authority.not_valid_after_utc - now > _soon() and _may_vouch(authority, hosts)
+
+
+def _names(hosts: Iterable[str]) -> Iterable[Name]:
     for host in dict.fromkeys(hosts):
         try:
             yield x509.IPAddress(ipaddress.ip_address(host.strip("[]")))
@@ -200,26 +204,37 @@ def _ascii(host: str) -> str:
     return host.encode("idna").decode() if re.search(r"[^\x00-\x7f]", host) else host
 
 
-def _only_at_home() -> x509.NameConstraints:
-    networks = (x509.IPAddress(ipaddress.ip_network(network)) for network in _NETWORKS)
-    endings = (x509.DNSName(ending) for ending in _ENDINGS)
-    return x509.NameConstraints(permitted_subtrees=[*networks, *endings], excluded_subtrees=None)
+def _constraints(hosts: Sequence[str]) -> x509.NameConstraints:
+    """Private networks and names, and beyond them exactly what ``hosts`` needs."""
+    networks = [ipaddress.ip_network(network) for network in _NETWORKS]
+    endings = list(_ENDINGS)
+    for name in _names(hosts):
+        if _covers(networks, endings, name):
+            continue
+        if isinstance(name, x509.IPAddress):
+            networks.append(ipaddress.ip_network(str(name.value)))
+        else:
+            endings.append(name.value)
+    subtrees = [*map(x509.IPAddress, networks), *map(x509.DNSName, endings)]
+    return x509.NameConstraints(permitted_subtrees=subtrees, excluded_subtrees=None)
 
 
-def _check_at_home(host: str) -> None:
-    """Refuse a host that the authority could not vouch for."""
+def _may_vouch(authority: x509.Certificate, hosts: Sequence[str]) -> bool:
+    """Whether every one of ``hosts`` lies within what ``authority`` is narrowed to."""
     try:
-        address = ipaddress.ip_address(host.strip("[]"))
-    except ValueError:
-        at_home = host.rpartition(".")[2] in _ENDINGS or host.endswith(".home.arpa")
-    else:
-        at_home = any(address in ipaddress.ip_network(network) for network in _NETWORKS)
-    if not at_home:
-        raise InputError(
-            f"the yard's own certificate is for private addresses and .local names, not {host}",
-            place="certificate",
-            remedy="take a name that ends in .local, or start with --no-certificate",
-        )
+        found = authority.extensions.get_extension_for_class(x509.NameConstraints).value
+    except x509.ExtensionNotFound:
+        return False
+    trees = found.permitted_subtrees or []
+    networks = [tree.value for tree in trees if isinstance(tree, x509.IPAddress)]
+    endings = [tree.value for tree in trees if isinstance(tree, x509.DNSName)]
+    return all(_covers(networks, endings, name) for name in _names(hosts))
+
+
+def _covers(networks: Sequence[Any], endings: Sequence[str], name: Name) -> bool:
+    if isinstance(name, x509.IPAddress):
+        return any(name.value in network for network in networks)
+    return any(name.value == ending or name.value.endswith(f".{ending}") for ending in endings)
 
 
 def _usage(*, authority: bool) -> x509.KeyUsage:
