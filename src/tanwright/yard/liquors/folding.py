@@ -13,7 +13,7 @@ from django.db.models import Q
 from tanwright.yard.journal.models import Entry, Touch
 from tanwright.yard.liquors.account import CONCERNS, GIVERS, Happening, Tub, follow
 from tanwright.yard.liquors.models import Liquor
-from tanwright.yard.stock.folding import first_written
+from tanwright.yard.stock.folding import in_order
 
 
 def fold(liquor_id: uuid.UUID) -> None:
@@ -46,9 +46,7 @@ def happenings(ids: set[uuid.UUID]) -> list[Happening]:
         .values("id", "record_id", "kind", "data", "happened_at", "written_at", "corrects_id",
                 "standing")
     )  # fmt: skip
-    first = first_written({row["id"]: row for row in rows})
-    live = [row for row in rows if row["standing"] == Entry.Standing.LIVE]
-    live.sort(key=lambda row: (row["happened_at"], first[row["id"]], str(row["id"])))
+    live = in_order(rows)
     touched: dict[uuid.UUID, list[tuple[uuid.UUID, str]]] = defaultdict(list)
     for entry_id, id, role in Touch.objects.filter(
         entry__in=[row["id"] for row in live], record__in=ids, role__in=CONCERNS

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db.models import Q
 
@@ -14,6 +14,8 @@ from tanwright.yard.stock.account import COOKED_FROM, Happening, Standing, stand
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.stock.reckoning import reckon
 from tanwright.yard.stock.tables import material_table
+
+Row = TypeVar("Row", bound=Mapping[str, Any])
 
 
 def fold(lot_id: uuid.UUID) -> None:
@@ -54,9 +56,6 @@ def happenings(lot_id: uuid.UUID) -> list[Happening]:
         .values("id", "record_id", "kind", "data", "happened_at", "written_at", "corrects_id",
                 "standing")
     )  # fmt: skip
-    first = first_written({row["id"]: row for row in rows})
-    live = [row for row in rows if row["standing"] == Entry.Standing.LIVE]
-    live.sort(key=lambda row: (row["happened_at"], first[row["id"]], str(row["id"])))
     return [
         Happening(
             row["happened_at"],
@@ -64,8 +63,26 @@ def happenings(lot_id: uuid.UUID) -> list[Happening]:
             row["data"],
             None if row["record_id"] == lot_id else used_kg(row["data"], lot_id),
         )
-        for row in live
+        for row in in_order(rows)
     ]
+
+
+def in_order(rows: Sequence[Row]) -> list[Row]:
+    """The live ones of ``rows`` by the minute in which they happened, then as they were written.
+
+    Forms tell minutes: of two entries of one minute the one written first came first. A correction
+    keeps the place of what it corrects, if that is among ``rows``.
+    """
+    first = first_written({row["id"]: row for row in rows})
+    live = [row for row in rows if row["standing"] == Entry.Standing.LIVE]
+    return sorted(
+        live,
+        key=lambda row: (
+            row["happened_at"].replace(second=0, microsecond=0),
+            first[row["id"]],
+            str(row["id"]),
+        ),
+    )
 
 
 def first_written(rows: Mapping[uuid.UUID, Mapping[str, Any]]) -> dict[uuid.UUID, datetime]:

@@ -118,7 +118,7 @@ def log(request: HttpRequest, id: uuid.UUID, what: str) -> HttpResponse:
     context = {"form": form, "lot": lot, "action": action}
     if what == "trial":
         context |= {
-            "ways": how_to_try(lot.material_id),
+            "how_to": how_to_try(lot.material_id),
             "cautions": cautions_of_trying(lot.material_id),
         }
     return render(request, "stock/log.html", context)
