@@ -52,5 +52,5 @@ def _values(name: str, part: str, parts: Parts) -> list[Any]:
     for known in (parts.get(name, {}), parts.get(name.partition(":")[0], {})):
         if part in known:
             value = known[part]
-            return [value] if isinstance(value, str | UUID) else list(value)
+            return [value] if isinstance(value, str | int | UUID) else list(value)
     raise LookupError(f"the small yard has no <{part}> for the address {name}")

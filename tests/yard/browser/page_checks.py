@@ -64,6 +64,14 @@ def axe(page: Page, *rules: str) -> list[str]:
     return faults
 
 
+def legible_at_night(page: Page) -> list[str]:
+    """Contrasts hold in dark colours too."""
+    page.emulate_media(color_scheme="dark")
+    faults = axe(page, "color-contrast", "link-in-text-block")
+    page.emulate_media(color_scheme="light")
+    return [f"at night: {fault}" for fault in faults]
+
+
 def keyboard(page: Page) -> list[str]:
     """Tab reaches everything that can be worked, and shows where it is."""
     most: int = _ask(page, "begin")

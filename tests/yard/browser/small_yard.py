@@ -19,11 +19,14 @@ from tanwright.yard.journal.models import Entry, Photo, Record
 from tanwright.yard.journal.photos import add_photo
 from tanwright.yard.journal.services import open_record
 from tanwright.yard.leather.models import Leather
+from tanwright.yard.liquors.actions import ACTIONS as liquor_actions
 from tanwright.yard.liquors.models import Liquor
 from tanwright.yard.people.local import keeper_of_this_machine
-from tanwright.yard.people.models import Person
+from tanwright.yard.people.models import Device, Person
+from tanwright.yard.people.pairing import make_code
 from tanwright.yard.skins.models import Skin
-from tanwright.yard.stock.models import Lot
+from tanwright.yard.stock.actions import ACTIONS as lot_actions
+from tanwright.yard.stock.models import Container, Lot
 from tanwright.yard.tannage.models import Tannage
 
 Parts = Mapping[str, Mapping[str, Any]]
@@ -43,13 +46,19 @@ def small_yard() -> Parts:
     if not Leather.objects.exists():
         tannage = Tannage.objects.first()
         open_record(Leather, Record.Kind.LEATHER, keeper, tannage=tannage, skin=skin)
+    container = Container.objects.first() or Container.objects.create(name="bucket", holds_l=10.0)
+    device = Device.objects.create(person=keeper, name="phone in the shed")
     photo = a_photo()
     records = list(Record.objects.values_list("pk", flat=True)[:3])
+    lots, liquors = one_of_each(Lot, "state"), one_of_each(Liquor, "state")
     return {
         "search": {"code": skin.code},
         "skins": {"id": one_of_each(Skin, "stage", "step")},
-        "stock": {"id": one_of_each(Lot, "state")},
-        "liquors": {"id": one_of_each(Liquor, "state")},
+        "stock": {"id": lots},
+        "stock:log": {"id": lots[0], "what": list(lot_actions)},
+        "stock:drop-container": {"id": container.pk},
+        "liquors": {"id": liquors},
+        "liquors:log": {"id": liquors[0], "what": list(liquor_actions)},
         "tannage": {"id": one_of_each(Tannage, "state")},
         "leather": {"id": one_of_each(Leather, "step")},
         "journal": {"id": entries_by_hand()},
@@ -58,9 +67,10 @@ def small_yard() -> Parts:
         "journal:withdraw-record": {"id": records},
         "journal:restore-record": {"id": records},
         "paper": {"id": records},
-        "paper:shed-sheet": {"id": Tannage.objects.values_list("pk", flat=True)[:1]},
+        "paper:shed-sheet": {"id": one_of_each(Tannage, "state")},
         "exchange": {"name": make_backup().path.name},
-        "people": {"pk": keeper.pk},
+        "people": {"pk": keeper.pk, "code": make_code(keeper)},
+        "people:revoke": {"pk": device.pk},
         "today": {"token": keeper.calendar_token},
     }
 

@@ -13,12 +13,12 @@ from tanwright.yard.shell.navigation import ways
 
 
 def reader(request: HttpRequest) -> dict[str, Any]:
-    """``system`` ("metric" or "us"), ``is_keeper``, ``open_to_network`` and ``ways``."""
+    """``system`` ("metric" or "us"), ``is_keeper``, ``open_to_network`` and ``bar`` (the ways in it)."""
     user = getattr(request, "user", None)
     return {
         "system": getattr(user, "system", "metric"),
         "is_keeper": getattr(user, "is_keeper", False),
         "signed_in": getattr(user, "is_authenticated", False),
         "open_to_network": settings.LAN,
-        "ways": SimpleLazyObject(partial(ways, request)),
+        "bar": SimpleLazyObject(partial(ways, request)),
     }

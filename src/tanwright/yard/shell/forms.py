@@ -37,6 +37,9 @@ class YardForm(forms.Form):
         for field in self.fields.values():
             if hasattr(field, "read_in"):
                 field.read_in(system)
+            if isinstance(field.widget, forms.DateInput):
+                # The one form that a browser takes into a box of type "date".
+                field.widget.format = field.widget.format or "%Y-%m-%d"
 
     def add_problem(self, error: TanwrightError, field: str | None = None) -> None:
         """Show an engine's refusal as an error of ``field`` (of the whole form if it has none)."""
