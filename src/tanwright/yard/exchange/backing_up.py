@@ -7,7 +7,9 @@ import re
 import shutil
 import sqlite3
 import tempfile
+import time
 import zipfile
+from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
@@ -37,6 +39,7 @@ from tanwright.yard.exchange.rotation import kept
 
 _NAME: Final = re.compile(r"yard-(\d{4}-\d{2}-\d{2}-\d{6})\.(?:backup|package)\.zip")
 _STAMP: Final = "%Y-%m-%d-%H%M%S"
+MOST_WAIT_S: Final = 30.0
 
 
 @dataclass(frozen=True)
@@ -98,12 +101,19 @@ def is_sqlite() -> bool:
     return connection.vendor == "sqlite"
 
 
+def database_bytes() -> int:
+    """Size of the SQLite database."""
+    with connection.cursor() as cursor:
+        pages = cursor.execute("PRAGMA page_count").fetchone()[0]
+        return int(pages) * int(cursor.execute("PRAGMA page_size").fetchone()[0])
+
+
 def copy_database(target: Path) -> None:
     """Copy the SQLite database while it is in use and check the copy. Raises InputError."""
     connection.ensure_connection()
     try:
         with closing(sqlite3.connect(target)) as copy:
-            connection.connection.backup(copy, pages=1024)
+            connection.connection.backup(copy, pages=1024, progress=_patience(), sleep=0.1)
             # The copy stands alone: no side files belong to it.
             copy.execute("PRAGMA journal_mode=DELETE")
             check_integrity(copy, "the copy of the database")
@@ -111,8 +121,22 @@ def copy_database(target: Path) -> None:
         raise InputError(
             f"the database could not be copied ({error})",
             place=str(target.parent),
-            remedy="free some space on that disk and try again",
+            remedy="see that the disk has room and nothing else holds the database, then try again",
         ) from None
+
+
+def _patience() -> Callable[[int, int, int], None]:
+    """Give up on a database that stays locked; Python would try for ever."""
+    last_step = time.monotonic()
+
+    def look(status: int, remaining: int, total: int) -> None:
+        nonlocal last_step
+        if status not in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+            last_step = time.monotonic()
+        elif time.monotonic() - last_step > MOST_WAIT_S:
+            raise sqlite3.OperationalError("it stays locked")
+
+    return look
 
 
 def check_integrity(database: sqlite3.Connection, what: str) -> None:
@@ -133,7 +157,7 @@ def check_integrity(database: sqlite3.Connection, what: str) -> None:
 def _archive_sqlite(target: Path, now: datetime) -> None:
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        room_for(target.parent, 2 * Path(settings.DATABASES["default"]["NAME"]).stat().st_size)
+        room_for(target.parent, 2 * database_bytes())
         workroom = tempfile.TemporaryDirectory(prefix=".copy-", dir=target.parent)
     except OSError as error:
         raise cannot_write(target, error) from None

@@ -80,13 +80,19 @@ def restore(path: Path) -> Restored:
             place=str(path),
             remedy="take an export package with tanwright import, or the server's own tools",
         )
+    yard = Path(settings.YARD_FOLDER)
+    if Path(settings.DATABASES["default"]["NAME"]) != yard / DATABASE:
+        raise InputError(
+            "the database of this yard is not in its folder",
+            place="TANWRIGHT_DATABASE",
+            remedy="restore into a folder with --yard and without this variable, then move it",
+        )
     with _unpacked(path) as folder:
         backup = _checked(folder, path)
         _bring_up_to_date(folder / DATABASE)
         (folder / PHOTOS).mkdir(exist_ok=True)
         stop_if_in_use()
         connection.close()
-        yard = Path(settings.YARD_FOLDER)
         stamp = timezone.localtime().strftime("%Y-%m-%d-%H%M%S")
         aside = begin_swap(yard, folder, stamp)
         finish_swap(yard)

@@ -1,0 +1,84 @@
+"""A yard with something in it, and archives to spoil."""
+
+from __future__ import annotations
+
+import io
+import uuid
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PIL import Image
+
+from tanwright.yard.exchange import demo
+from tanwright.yard.journal.models import Entry, Photo
+from tanwright.yard.people.models import Person
+
+Change = Callable[[dict[str, bytes]], None]
+
+
+@pytest.fixture(autouse=True)
+def own_yard(settings: Any, tmp_path: Path) -> Path:
+    """Work rooms of imports and exports stay in the test's own folder too."""
+    settings.YARD_FOLDER = tmp_path / "yard"
+    settings.YARD_FOLDER.mkdir()
+    return settings.YARD_FOLDER
+
+
+@pytest.fixture
+def full_yard(keeper: Person, settings: Any) -> Person:
+    """The demo, with a photo and a sentence that CSV could trip over; hands back its keeper."""
+    demo.load(keeper)
+    entry = Entry.objects.order_by("id").first()
+    assert entry is not None
+    Entry.objects.filter(pk=entry.pk).update(note='a "quoted", line\nand another\r\nüñ✓ =1+1')
+    photos = Path(settings.PHOTO_FOLDER) / "2026" / "11"
+    photos.mkdir(parents=True)
+    for name in ("one.jpg", "one-small.jpg"):
+        (photos / name).write_bytes(picture())
+    Photo.objects.create(
+        id=uuid.UUID(int=7),
+        entry=entry,
+        record=entry.record,
+        file="2026/11/one.jpg",
+        thumbnail="2026/11/one-small.jpg",
+        width=4,
+        height=3,
+        sha256="0" * 64,
+    )
+    return keeper
+
+
+def picture() -> bytes:
+    """A very small JPEG."""
+    file = io.BytesIO()
+    Image.new("RGB", (4, 3), "brown").save(file, "JPEG")
+    return file.getvalue()
+
+
+def files_of(path: Path) -> dict[str, bytes]:
+    """What an archive holds, by name."""
+    with zipfile.ZipFile(path) as archive:
+        return {name: archive.read(name) for name in archive.namelist()}
+
+
+def archive_of(path: Path, files: dict[str, bytes]) -> Path:
+    """Write ``files`` into an archive at ``path``."""
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in files.items():
+            archive.writestr(name, content)
+    return path
+
+
+@pytest.fixture
+def spoilt(tmp_path: Path) -> Callable[[Path, Change], Path]:
+    """A copy of an archive in which something was changed."""
+
+    def make(path: Path, change: Change) -> Path:
+        files = files_of(path)
+        change(files)
+        return archive_of(tmp_path / "spoilt.zip", files)
+
+    return make
