@@ -127,13 +127,17 @@ AUTH_PASSWORD_VALIDATORS = [
         "OPTIONS": {"min_length": 10},
     },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
-    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator",
+        "OPTIONS": {"user_attributes": ["name"]},
+    },
 ]
 LOGIN_URL = "people:sign-in"
 LOGIN_REDIRECT_URL = "today:today"
 LOGOUT_REDIRECT_URL = "people:sign-in"
 AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = 0.25  # hours
+AXES_USERNAME_FORM_FIELD = "username"  # the keyword of authenticate(); axes would take "name"
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_RESET_ON_SUCCESS = True
 AXES_LOCKOUT_TEMPLATE = "people/locked.html"

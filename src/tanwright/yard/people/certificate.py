@@ -92,11 +92,10 @@ def _made(place: Path, hosts: Sequence[str], now: datetime) -> Certificate:
     authority_key, authority = _kept_or_made_authority(place, hosts, now)
     chain, key = place / "server.crt", place / "server.key"
     server = _read(chain)
-    if server is None or not key.exists() or not _serves(server, authority, hosts, now):
+    if server is None or _key_of(key, server) is None or not _serves(server, authority, hosts, now):
         server_key, server = _server(authority_key, authority, hosts, now)
         _write(key, _private(server_key), 0o600)
         _write(chain, _pem(server) + _pem(authority), 0o644)
-    key.chmod(0o600)
     return Certificate(
         chain,
         key,
@@ -110,14 +109,10 @@ def _kept_or_made_authority(
     place: Path, hosts: Sequence[str], now: datetime
 ) -> tuple[ec.EllipticCurvePrivateKey, x509.Certificate]:
     kept, key_file = _read(place / "authority.crt"), place / "authority.key"
-    if kept is not None and key_file.exists() and _still_good(kept, hosts, now):
-        key_file.chmod(0o600)
-        try:
-            key = serialization.load_pem_private_key(key_file.read_bytes(), None)
-        except ValueError:
-            key = None
-        if isinstance(key, ec.EllipticCurvePrivateKey) and key.public_key() == kept.public_key():
-            return key, kept
+    if kept is not None and _still_good(kept, hosts, now):
+        kept_key = _key_of(key_file, kept)
+        if kept_key is not None:
+            return kept_key, kept
     key = ec.generate_private_key(ec.SECP256R1())
     name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, f"Tannery yard {now:%Y-%m-%d}")])
     made = (
@@ -260,6 +255,18 @@ def _read(path: Path) -> x509.Certificate | None:
         return x509.load_pem_x509_certificate(path.read_bytes())
     except (FileNotFoundError, ValueError):
         return None
+
+
+def _key_of(path: Path, certificate: x509.Certificate) -> ec.EllipticCurvePrivateKey | None:
+    """The private key in ``path`` if it is that of ``certificate``; its rights are tightened."""
+    try:
+        path.chmod(0o600)
+        key = serialization.load_pem_private_key(path.read_bytes(), None)
+    except (FileNotFoundError, ValueError):
+        return None
+    if not isinstance(key, ec.EllipticCurvePrivateKey):
+        return None
+    return key if key.public_key() == certificate.public_key() else None
 
 
 def _pem(certificate: x509.Certificate) -> bytes:
