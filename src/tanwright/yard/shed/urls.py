@@ -1,4 +1,4 @@
-"""Addresses of this area."""
+"""Addresses of the shed page."""
 
 from __future__ import annotations
 
@@ -9,4 +9,7 @@ from tanwright.yard.shed import views
 app_name = "shed"
 urlpatterns: list[URLPattern] = [
     path("", views.shed, name="shed"),
+    path("send/", views.send, name="send"),
+    path("token/", views.token, name="token"),
+    path("sw.js", views.worker, name="worker"),
 ]
