@@ -13,7 +13,7 @@ from tanwright.yard.shell.navigation import ways
 
 
 def reader(request: HttpRequest) -> dict[str, Any]:
-    """``system`` ("metric" or "us"), ``is_keeper``, ``open_to_network`` and ``bar`` (the ways in it)."""
+    """``system`` ("metric" or "us"), ``is_keeper``, ``open_to_network``, ``bar`` (its ways)."""
     user = getattr(request, "user", None)
     return {
         "system": getattr(user, "system", "metric"),
