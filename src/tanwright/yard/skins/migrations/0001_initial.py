@@ -36,6 +36,7 @@ class Migration(migrations.Migration):
                 ),
                 ("unhair", models.CharField(blank=True, max_length=20)),
                 ("delime", models.CharField(blank=True, max_length=20)),
+                ("bate", models.BooleanField(default=False, verbose_name="bated before the vat")),
                 ("stage", models.CharField(default="green", editable=False, max_length=10)),
                 ("place", models.CharField(blank=True, editable=False, max_length=60)),
                 ("weight_kg", models.FloatField(editable=False, null=True)),
@@ -45,6 +46,10 @@ class Migration(migrations.Migration):
                 ("step", models.CharField(blank=True, editable=False, max_length=20)),
                 ("step_since", models.DateTimeField(editable=False, null=True)),
                 ("step_temperature_c", models.FloatField(editable=False, null=True)),
+                ("step_done", models.CharField(blank=True, editable=False, max_length=20)),
+                ("look_again_at", models.DateTimeField(editable=False, null=True)),
+                ("keeping", models.CharField(default="fresh", editable=False, max_length=10)),
+                ("since", models.DateTimeField(editable=False, null=True)),
             ],
             options={
                 "ordering": ["-created_at"],
