@@ -24,6 +24,7 @@ def own_yard(settings: Any, tmp_path: Path) -> Path:
     """Work rooms of imports and exports stay in the test's own folder too."""
     settings.YARD_FOLDER = tmp_path / "yard"
     settings.YARD_FOLDER.mkdir()
+    settings.FORECASTS = "off"
     return settings.YARD_FOLDER
 
 

@@ -9,15 +9,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from django.conf import settings
 from django.db import transaction
 
 from tanwright.errors import InputError
 from tanwright.yard.exchange import demo_scenes as scenes
+from tanwright.yard.exchange.demo_cast import id_of, people
 from tanwright.yard.journal.models import Record
 from tanwright.yard.people.local import keeper_of_this_machine
 from tanwright.yard.people.models import Person
+from tanwright.yard.tannage.models import Tannage
+from tanwright.yard.tannage.renewing import renew_now
 
-MARK: Final = scenes.id_of("lot: oak bark")
+MARK: Final = id_of("lot: oak bark")
 """The record by which a demo yard is known."""
 
 
@@ -59,12 +63,23 @@ def load(by: Person) -> Loaded:
             place="demo",
             remedy='give it a folder of its own: tanwright demo --yard "demo-yard"',
         )
-    cast = scenes.people(by)
+    cast = people(by)
     for scene in scenes.ALL:
         scene(cast)
     return Loaded(new=True, records=Record.objects.count())
 
 
 def load_here() -> Loaded:
-    """:func:`load` in the name of the keeper of this machine."""
-    return load(keeper_of_this_machine())
+    """:func:`load` in the name of the keeper of this machine, with the vats' forecasts made.
+
+    For the command line: nobody else serves this yard now, so the engine runs here and at once.
+    """
+    before, settings.FORECASTS = settings.FORECASTS, "off"
+    try:
+        loaded = load(keeper_of_this_machine())
+    finally:
+        settings.FORECASTS = before
+    if loaded.new:
+        for vat in Tannage.objects.order_by("number"):
+            renew_now(vat.pk)
+    return loaded

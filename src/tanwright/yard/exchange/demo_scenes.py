@@ -1,52 +1,15 @@
-"""The scenes of the demo, area by area, in the order in which they happened."""
+"""The scenes of the demo, area by area, in the order in which they are told."""
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
 from typing import Final
 
-from django.utils import timezone
-
+from tanwright.yard.exchange.demo_cast import Cast, day_ago, days_ago, id_of
+from tanwright.yard.exchange.demo_vats import goat_in_the_vat, kid_that_is_done
 from tanwright.yard.liquors import services as liquors
-from tanwright.yard.people.models import Person
 from tanwright.yard.stock import services as stock
-
-_SPACE: Final = uuid.UUID("6f2f6c1e-7c0a-5f0e-9c55-0d3a2b1f4e77")
-
-
-def id_of(what: str) -> uuid.UUID:
-    """The same id for the same thing in every demo yard: loading twice makes nothing twice."""
-    return uuid.uuid5(_SPACE, what)
-
-
-@dataclass(frozen=True)
-class Cast:
-    """Who acts: people are called by their role."""
-
-    keeper: Person
-    helper: Person
-
-
-def people(keeper: Person) -> Cast:
-    """The keeper who loads the demo, and a helper."""
-    helper = Person.objects.filter(name="Demo helper").first()
-    if helper is None:
-        helper = Person.objects.create_user("Demo helper", role=Person.Role.HELPER)
-    return Cast(keeper, helper)
-
-
-def days_ago(days: int, hour: int = 9, minute: int = 0) -> datetime:
-    """A moment so many days before today, by the yard's clock."""
-    day = timezone.localdate() - timedelta(days=days)
-    return timezone.make_aware(datetime.combine(day, time(hour, minute)))
-
-
-def day_ago(days: int) -> date:
-    """The day so many days before today."""
-    return timezone.localdate() - timedelta(days=days)
+from tanwright.yard.stock.models import Lot
 
 
 def bark_store(cast: Cast) -> None:
@@ -61,14 +24,14 @@ def bark_store(cast: Cast) -> None:
         kg=24.0,
         counted="12 buckets",
         where="loft, north side",
-        gathered_on=day_ago(200),
+        gathered_on=day_ago(260),
         history={"rained_on": False, "mouldy": False},
-        happened_at=days_ago(70),
+        happened_at=days_ago(150, 8),
         note="Chopped with the kindling hatchet, thumb-sized.",
     )
     stock.log(
         oak, "lot.stocktake", {"kg": 23.5}, by, id=id_of("oak: stocktake"),
-        happened_at=days_ago(62, 17),
+        happened_at=days_ago(149, 17),
     )  # fmt: skip
     spruce = stock.new_lot(
         by,
@@ -90,7 +53,7 @@ def bark_store(cast: Cast) -> None:
 def cooks(cast: Cast) -> None:
     """A strong oak liquor in store, its second water, and a spent one kept for first baths."""
     by = cast.keeper
-    oak = stock.Lot.objects.get(pk=id_of("lot: oak bark"))
+    oak = Lot.objects.get(pk=id_of("lot: oak bark"))
     liquors.set_tools(
         by, instrument="hydrometer", scale="bk", calibrated_at_c=20.0, pot_l=10.0, litre_scale=True
     )
@@ -114,4 +77,9 @@ def cooks(cast: Cast) -> None:
     )  # fmt: skip
 
 
-ALL: Final[tuple[Callable[[Cast], None], ...]] = (bark_store, cooks)
+ALL: Final[tuple[Callable[[Cast], None], ...]] = (
+    bark_store,
+    cooks,
+    kid_that_is_done,
+    goat_in_the_vat,
+)
