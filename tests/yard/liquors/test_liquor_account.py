@@ -18,6 +18,7 @@ from tanwright.yard.journal.services import correct, open_record, restore, withd
 from tanwright.yard.liquors import services
 from tanwright.yard.liquors.account import JOINED, POURED, SPLIT, Happening, follow
 from tanwright.yard.liquors.models import Liquor
+from tanwright.yard.liquors.queries import overdrawn_words
 from tanwright.yard.people.models import Person
 from tanwright.yard.stock import services as stock
 from tanwright.yard.stock.models import Lot
@@ -223,7 +224,7 @@ def test_pours_into_a_vat_are_counted_and_overdrawing_is_told(
     fold(strong.pk)
     strong.refresh_from_db()
     assert (strong.volume_l, strong.over_l, strong.state) == (0.0, 2.0, Liquor.State.GONE)
-    assert "2 L more was taken" in services.overdrawn_words(strong)
+    assert "2 L more was taken" in overdrawn_words(strong, "metric")
     services.log(strong, "liquor.measured", {"litres": 1.0}, keeper)
     assert (strong.volume_l, strong.over_l, strong.state) == (1.0, 0.0, Liquor.State.KEPT)
 

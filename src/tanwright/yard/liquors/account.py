@@ -190,7 +190,8 @@ def _pour_in(
         if surely and mixed is not None:
             tub.bk, tub.how, tub.at, tub.expected = mixed[1], "mixed", read_at, None
         else:
-            tub.bk, tub.how, tub.at, tub.expected = None, "", None, mixed
+            tub.how = "mixed" if old_l > NOTHING_L else ""
+            tub.bk, tub.at, tub.expected = None, None, mixed
     if litres is None:
         tub.raw_l = None
     else:

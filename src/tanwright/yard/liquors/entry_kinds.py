@@ -135,13 +135,13 @@ def _say_cooked(data: Mapping[str, Any], system: System) -> str:
     )
     hours = f" for {data['hours']:g} hours" if "hours" in data else ""
     got = f"; {format_volume(data['volume_l'], system)} came out" if "volume_l" in data else ""
-    water = "" if data["which"] == 1 else f"{ordinal(data['which'])} water: "
+    water = "" if data["which"] == 1 else f"{ordinal(data['which'])} water, "
     return f"{water}{plants} cooked in {' and '.join(parts) or 'what was there'}{warm}{hours}{got}"
 
 
 def ordinal(number: int) -> str:
-    """``"First"``, ``"Second"``, ``"Third"``, ``"4th"``."""
-    return {1: "First", 2: "Second", 3: "Third"}.get(number, f"{number}th")
+    """``"first"``, ``"second"``, ``"third"``, ``"4th"``."""
+    return {1: "first", 2: "second", 3: "third"}.get(number, f"{number}th")
 
 
 def _say_strength(data: Mapping[str, Any], system: System) -> str:
@@ -150,7 +150,7 @@ def _say_strength(data: Mapping[str, Any], system: System) -> str:
     )
     plain = data["scale"] == "bk" and "liquor_c" not in data
     corrected = "" if plain else f": {shown(data['bk'])} at {format_temperature(15.6, system)}"
-    return f"Strength {as_read(data)}{warm}{corrected}"
+    return f"{as_read(data)}{warm}{corrected}"
 
 
 def _say_litres(before: str, after: str, data: Mapping[str, Any], system: System) -> str:
@@ -163,15 +163,15 @@ def _say_litres(before: str, after: str, data: Mapping[str, Any], system: System
 
 def _say_from_vat(data: Mapping[str, Any], system: System) -> str:
     strength = f" at {shown(data['bk'])}" if "bk" in data else ""
-    return _say_litres("", f" kept from a vat{strength}", data, system)
+    return _say_litres("", strength, data, system)
 
 
 def _say_look(data: Mapping[str, Any], system: System) -> str:
-    return f"Looks like {data['look']}: about {data['low_bk']:.0f} to {data['high_bk']:.0f} °Bk"
+    return f"like {data['look']}, about {data['low_bk']:.0f} to {data['high_bk']:.0f} °Bk"
 
 
 def _say_moved(data: Mapping[str, Any], system: System) -> str:
-    return f"Moved to {data['where']}"
+    return f"to {data['where']}"
 
 
 def _say(text: str, data: Mapping[str, Any], system: System) -> str:
@@ -188,22 +188,22 @@ KINDS: Final = (
     _kind("from_vat", "Kept from a vat", _from_vat, _say_from_vat, "FromVatForm", helper=False),
     _kind("strength", "Strength", _strength, _say_strength, "StrengthForm"),
     _kind("look", "Look", _look, _say_look, "LookForm"),
-    _kind("joined", "Joined", _some_or_all, partial(_say_litres, "Joined with ",
+    _kind("joined", "Joined", _some_or_all, partial(_say_litres, "with ",
           " of another liquor"), "JoinedForm"),
     _kind("split", "Split off", _some_or_all, partial(_say_litres, "", " of another liquor"),
           "SplitForm", helper=False),
-    _kind("thinned", "Thinned", partial(_litres, 1e-3), partial(_say_litres, "Thinned with ",
+    _kind("thinned", "Thinned", partial(_litres, 1e-3), partial(_say_litres, "with ",
           " of water"), "ThinnedForm"),
     _kind("measured", "Looked how much is left", partial(_litres, 0.0),
-          partial(_say_litres, "", " are left"), "MeasuredForm"),
+          partial(_say_litres, "", ""), "MeasuredForm"),
     _kind("moved", "Moved", _moved, _say_moved, "MovedForm"),
-    _kind("spent", "Spent", _nothing, partial(_say, "Spent: kept for a first bath"),
+    _kind("spent", "Spent", _nothing, partial(_say, "kept for a first bath"),
           "NothingForm"),
-    _kind("thrown", "Thrown away", _some_or_all, partial(_say_litres, "Thrown away: ", ""),
+    _kind("thrown", "Thrown away", _some_or_all, partial(_say_litres, "", ""),
           "ThrownForm"),
-    _kind("used_up", "Used up", _nothing, partial(_say, "Used up"), "NothingForm"),
-    _kind("note", "Note", _nothing, partial(_say, "Note"), "NoteForm"),
-    _kind("photo", "Photo", _nothing, partial(_say, "Photo"), ""),
+    _kind("used_up", "Used up", _nothing, partial(_say, ""), "NothingForm"),
+    _kind("note", "Note", _nothing, partial(_say, ""), "NoteForm"),
+    _kind("photo", "Photo", _nothing, partial(_say, ""), ""),
     changed_kind("liquor", FIELD_LABELS),
 )  # fmt: skip
 

@@ -37,7 +37,7 @@ class Liquor(Record):
     strength_bk = models.FloatField(null=True, editable=False)
     """Latest reading, or reckoned when liquors were joined, degrees barkometer at 15.6 °C."""
     strength_how = models.CharField(max_length=8, blank=True, editable=False)
-    """``read``, or ``mixed`` when it was reckoned from liquors that were read."""
+    """``read``, or ``mixed`` when it was reckoned from liquors that were joined; empty before."""
     strength_at = models.DateTimeField(null=True, editable=False)
     liquor_c = models.FloatField(null=True, editable=False)
     """Its temperature at the latest reading that told one, °C."""

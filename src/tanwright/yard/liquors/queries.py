@@ -95,7 +95,7 @@ def row_of(liquor: Liquor, system: System, scale: str) -> LiquorRow:
     elif liquor.state == Liquor.State.SPENT:
         chip = "spent"
     elif liquor.strength_bk is None:
-        chip = "not read yet"
+        chip = unread_words(liquor)
     parts = [
         liquor.code if liquor.name else "",
         volume_words(liquor, system),
@@ -171,15 +171,20 @@ def _lead(liquor: Liquor, system: System, scale: str) -> str:
         return f"{amount}, {use}."
     if liquor.expected_bk is not None:
         return (
-            f"{amount}, not read yet: {strength_words(liquor, scale)}. A reading, once it is cool, "
-            "tells what it is worth."
+            f"{amount}, {unread_words(liquor)}: {strength_words(liquor, scale)}. A reading, once "
+            "it is cool, tells what it is worth."
         )
     return f"{amount}, and nobody has read its strength yet."
 
 
+def unread_words(liquor: Liquor) -> str:
+    """That it was never read, or not since another was poured in."""
+    return "not read since it was mixed" if liquor.strength_how == "mixed" else "not read yet"
+
+
 def _strength(liquor: Liquor, scale: str) -> str:
     if liquor.strength_bk is None:
-        return "not read yet"
+        return unread_words(liquor)
     how = "reckoned from what was joined" if liquor.strength_how == "mixed" else "read"
     return f"{told(liquor.strength_bk, scale)}; {how}"
 

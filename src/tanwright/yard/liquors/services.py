@@ -31,7 +31,6 @@ __all__ = [
     "join",
     "keep_from_vat",
     "log",
-    "overdrawn_words",
     "read_strength",
     "set_tools",
     "split",
@@ -243,16 +242,6 @@ def set_tools(by: Person, **fields: Any) -> Tools:
         setattr(tools, name, value)
     tools.save()
     return tools
-
-
-def overdrawn_words(liquor: Liquor) -> str:
-    """What to do about a liquor that more was taken of than was noted; empty when all is well."""
-    if not liquor.over_l:
-        return ""
-    return (
-        f"{liquor.over_l:.3g} L more was taken of {liquor.title} than was noted to be in it: look "
-        "how much is left and enter it, or correct the entry that is wrong"
-    )
 
 
 def _write(

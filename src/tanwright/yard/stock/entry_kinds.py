@@ -111,46 +111,45 @@ def _say_got(data: Mapping[str, Any], system: System) -> str:
     state = "fresh" if data.get("state") == "fresh" else "dry"
     where = f", put in {data['where']}" if data.get("where") else ""
     if "kg" not in data:
-        return f"Got some, {state}, not weighed{where}"
+        return f"some, {state}, not weighed{where}"
     counted = f" ({data['counted']})" if data.get("counted") else ""
-    return f"Got {format_mass(data['kg'], system)}{counted}, {state}{where}"
+    return f"{format_mass(data['kg'], system)}{counted}, {state}{where}"
 
 
 def _say_lost(data: Mapping[str, Any], system: System) -> str:
     why = f": {data['why']}" if data.get("why") else ""
-    return f"{format_mass(data['kg'], system)} lost{why}"
+    return f"{format_mass(data['kg'], system)}{why}"
 
 
 def _say_stocktake(data: Mapping[str, Any], system: System) -> str:
     if not data["kg"]:
-        return "Looked: nothing is left"
-    return f"Weighed what is left: {format_mass(data['kg'], system)}"
+        return "nothing"
+    return format_mass(data["kg"], system)
 
 
 def _say_dried(data: Mapping[str, Any], system: System) -> str:
-    now = f", now {format_mass(data['kg'], system)}" if "kg" in data else ", not weighed again"
-    return f"Dry{now}"
+    return f"now {format_mass(data['kg'], system)}" if "kg" in data else "not weighed again"
 
 
 def _say_tannin(data: Mapping[str, Any], system: System) -> str:
     how = f", {data['how']}" if data.get("how") else ""
-    return f"Tannin {data['low_pct']:.2g} to {data['high_pct']:.2g} % as it lies{how}"
+    return f"{data['low_pct']:.2g} to {data['high_pct']:.2g} % as it lies{how}"
 
 
 def _say_trial(data: Mapping[str, Any], system: System) -> str:
-    return f"Trial cook: tannin {data['low_pct']:.2g} to {data['high_pct']:.2g} % as it lies"
+    return f"tannin {data['low_pct']:.2g} to {data['high_pct']:.2g} % as it lies"
 
 
 def _say_moved(data: Mapping[str, Any], system: System) -> str:
-    return f"Moved to {data['where']}"
+    return f"to {data['where']}"
 
 
-def _say(text: str, data: Mapping[str, Any], system: System) -> str:
-    return text
+def _say_nothing(data: Mapping[str, Any], system: System) -> str:
+    return ""
 
 
 KINDS: Final = (
-    Kind("lot.got", "Got more", "lot", _got, _say_got, f"{FORMS}.GotForm"),
+    Kind("lot.got", "Got", "lot", _got, _say_got, f"{FORMS}.GotForm"),
     Kind(
         "lot.stocktake", "Weighed what is left", "lot", partial(_weighed, 0.0), _say_stocktake,
         f"{FORMS}.StocktakeForm",
@@ -163,8 +162,8 @@ KINDS: Final = (
         "lot.tannin", "Tannin figure", "lot", _tannin, _say_tannin, f"{FORMS}.TanninForm",
         helper_may=False,
     ),
-    Kind("lot.note", "Note", "lot", _nothing, partial(_say, "Note"), f"{FORMS}.NoteForm"),
-    Kind("lot.photo", "Photo", "lot", _nothing, partial(_say, "Photo")),
+    Kind("lot.note", "Note", "lot", _nothing, _say_nothing, f"{FORMS}.NoteForm"),
+    Kind("lot.photo", "Photo", "lot", _nothing, _say_nothing),
     changed_kind("lot", FIELD_LABELS),
 )  # fmt: skip
 

@@ -23,9 +23,17 @@ def _volume(text: object, *, place: str = "") -> float:
 
 
 class CountedMassField(MassField):
-    """Kilograms, also as "3 buckets"."""
+    """Kilograms, also as "3 buckets"; ``counted`` is how it was written in containers, if so."""
 
     read = staticmethod(_mass)
+    counted: str = ""
+
+    def clean(self, value: Any) -> Any:
+        amount = super().clean(value)
+        text = str(value or "").strip()
+        plain = text.casefold()
+        self.counted = text if any(m.name.casefold() in plain for m in measures()) else ""
+        return amount
 
 
 class CountedVolumeField(VolumeField):

@@ -124,6 +124,9 @@ class NewLotForm(EntryForm, HistoryFields):
 
     field_order = ("material_id", "kg", "state", "where", "gathered_on")
 
+    def data_of_entry(self) -> dict[str, Any]:
+        return {**super().data_of_entry(), "counted": counted_in(self)}
+
 
 class ChangeLotForm(YardForm, HistoryFields):
     """The facts of a lot that are not entries."""
@@ -137,6 +140,12 @@ class ChangeLotForm(YardForm, HistoryFields):
     field_order = ("material_id", "name", "gathered_on")
 
 
+def counted_in(form: forms.Form) -> str:
+    """How the mass of a valid form was counted in containers; empty when it was weighed."""
+    field = form.fields["kg"]
+    return field.counted if isinstance(field, CountedMassField) else ""
+
+
 class GotForm(EntryForm):
     """More of the same came."""
 
@@ -145,6 +154,9 @@ class GotForm(EntryForm):
     )
     state = forms.ChoiceField(label="Dry or fresh", choices=STATES, initial="dry")
     where = forms.CharField(label="Where it lies now", max_length=60, required=False)
+
+    def data_of_entry(self) -> dict[str, Any]:
+        return {**super().data_of_entry(), "counted": counted_in(self)}
 
 
 class StocktakeForm(EntryForm):

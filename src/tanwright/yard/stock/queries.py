@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from tanwright.planning.containers import in_containers
+from tanwright.planning.sheet import Container as Measure
 from tanwright.reference.cautions import Caution, cautions_for
 from tanwright.units import System, format_mass
 from tanwright.yard.journal.due import Due
@@ -107,7 +108,8 @@ def row_of(lot: Lot, system: System) -> LotRow:
     elif lot.skins_likely is not None and lot.skins_likely < 1.0:
         chip = "used up" if lot.left_kg == 0.0 else "running low"
     plant = name_of(lot.material_id)
-    parts = [left_words(lot, system), f"in {lot.where}" if lot.where else "", lot.state]
+    left = "" if lot.left_kg is None else left_words(lot, system)
+    parts = [left, f"in {lot.where}" if lot.where else "", lot.state]
     title = f"{lot.name}: {plant}" if lot.name else plant
     return LotRow(
         lot.get_absolute_url(),
@@ -129,7 +131,7 @@ def page_of(lot: Lot, system: System) -> LotPage:
     left = left_words(lot, system)
     counted = ""
     if lot.left_kg:
-        counted = in_containers(lot.left_kg, lot.left_kg, measures(), of="")
+        counted = in_containers(lot.left_kg, lot.left_kg, _fitting(name_of(lot.material_id)))
     topics = [f"material:{lot.material_id}", *(["lot:mouldy"] if _mouldy(lot) else [])]
     return LotPage(
         lot=lot,
@@ -144,6 +146,12 @@ def page_of(lot: Lot, system: System) -> LotPage:
         history=_history(lot),
         fresh=lot.state == "fresh",
     )
+
+
+def _fitting(plant: str) -> tuple[Measure, ...]:
+    """Containers that may have been weighed with such a plant: what fills them shares a word."""
+    words = set(plant.lower().split())
+    return tuple(item for item in measures() if not item.of or words & set(item.of.lower().split()))
 
 
 def _mouldy(lot: Lot) -> bool:
@@ -178,7 +186,10 @@ def belief_of(lot: Lot, reckoned: Reckoned) -> Belief:
         reasons: tuple[str, ...] = ()
         sources = "this lot itself"
     else:
-        whence = f"Nobody has tried this lot yet: {reckoned.rule}."
+        whence = (
+            f"Nobody has tried this lot yet: {reckoned.rule}. A trial cook of a handful narrows it "
+            "most."
+        )
         reasons = tuple(
             f"{part.reason[:1].upper()}{part.reason[1:]}" for part in reckoned.modifiers
         )

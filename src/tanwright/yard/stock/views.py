@@ -54,13 +54,16 @@ def lots(request: HttpRequest) -> HttpResponse:
     return render(request, "stock/lots.html", {"rows": rows, "page": page, "q": text, "show": show})
 
 
+_FACTS = ("kg", "counted", "state", "where", "gathered_on", "name")
+
+
 @keeper_only
 def new(request: HttpRequest) -> HttpResponse:
     person = person_of(request)
     form = NewLotForm(request.POST or None, system=system_of(request))
     if request.method == "POST" and form.is_valid():
         data = form.data_of_entry()
-        facts = {k: data[k] for k in ("kg", "state", "where", "gathered_on", "name") if k in data}
+        facts = {k: data[k] for k in _FACTS if k in data}
         try:
             lot = services.new_lot(
                 person, data["material_id"], history=form.history(), **facts,
@@ -86,6 +89,9 @@ def lot(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
             "lines": log_of(lot, system_of(request), page_number(request)),
         },
     )
+
+
+_OF_GATHERING = ("living-tree", "gathering", "protected-plant")
 
 
 def log(request: HttpRequest, id: uuid.UUID, what: str) -> HttpResponse:
@@ -119,7 +125,11 @@ def log(request: HttpRequest, id: uuid.UUID, what: str) -> HttpResponse:
     if what == "trial":
         context |= {
             "how_to": how_to_try(lot.material_id),
-            "cautions": cautions_of_trying(lot.material_id),
+            "cautions": [
+                caution
+                for caution in cautions_of_trying(lot.material_id)
+                if caution.topic not in _OF_GATHERING
+            ],
         }
     return render(request, "stock/log.html", context)
 
