@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from tanwright.planning import advice, measuring
+from tanwright.planning.account import tannin_account
 from tanwright.planning.amounts import Amounts
 from tanwright.planning.answers import (
     Answer,
@@ -129,6 +130,7 @@ def answer(
         effective_members=extras.effective_members or float(worlds.members),
         amount_causes=amount_causes,
         finish_causes=finish_causes,
+        account=tannin_account(outcome.result, now) if now > 0.0 else (),
     )
 
 

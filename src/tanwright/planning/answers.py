@@ -203,6 +203,20 @@ class Worth:
 
 
 @dataclass(frozen=True)
+class AccountTerm:
+    """One place where tannin is, or went.
+
+    ``name`` is brought-in, fixed, in-skin, in-liquor, poured-away or lost.  ``mean_g`` is the mean
+    over the plausible vats, so that what was brought in is the sum of the others; the range is of
+    the term alone.
+    """
+
+    name: str
+    mean_g: float
+    range_g: Range
+
+
+@dataclass(frozen=True)
 class Answer:
     """Everything that ``tanwright plan`` and ``tanwright forecast`` tell."""
 
@@ -250,3 +264,5 @@ class Answer:
     effective_members: float = 0.0
     amount_causes: tuple[Cause, ...] = field(default=())
     finish_causes: tuple[Cause, ...] = field(default=())
+    account: tuple[AccountTerm, ...] = ()
+    """Where the tannin is on the day it is seen from; empty before the skins go in."""

@@ -120,6 +120,10 @@ def answer_to_json(answer: Answer) -> dict[str, object]:
         ],
         "strength_over_time_bk": _fan(answer.strength_fan),
         "struck_through_over_time": _fan(answer.depth_fan),
+        "tannin_account_g": {
+            term.name: {"mean": _number(term.mean_g, 8)} | _range(term.range_g)
+            for term in answer.account
+        },
         "data_version": answer.data_version,
         "members": answer.members,
         "effective_members": _number(answer.effective_members),

@@ -101,7 +101,9 @@ def _interruptions(
     after: Outcome,
     amounts: Amounts,
 ) -> list[Change]:
-    lived = [text for _, text in history.events if event_in(text) not in ("started", "done")]
+    lived = [
+        text for _, text in history.events if event_in(text) not in ("started", "done", "not done")
+    ]
     if not lived:
         return []
     world = middle_world(setting, z_after)

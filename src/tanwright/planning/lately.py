@@ -32,12 +32,16 @@ class Lately:
         thin place alone.
     done:
         The done gate was answered yes.
+    no_day:
+        Day on which the done gate was last answered no, days after the start; ``None`` if it was
+        not, or if a yes came later.
     """
 
     waits_for: str = ""
     back: bool = False
     through: bool = False
     done: bool = False
+    no_day: float | None = None
 
 
 def lately_of(
@@ -45,6 +49,7 @@ def lately_of(
 ) -> Lately:
     """What ``rows``, in order of time, say of the day ``now`` after the start."""
     left = back = done = False
+    no_day: float | None = None
     cuts: dict[str, float] = {}
     for row in rows:
         what = row.seen
@@ -55,13 +60,15 @@ def lately_of(
                 back = row.day(setting.start) > now - LOOKED_AFTER_DAYS
                 left = False
             elif what.what == "done":
-                done = True
+                done, no_day = True, None
+            elif what.what == "not done":
+                done, no_day = False, row.day(setting.start)
             elif what.what in ("put back", "started"):
                 done = False
         elif isinstance(what, Cut) and _tells(what):
             cuts[row.skin] = what.share
     through = bool(cuts) and min(cuts.values()) >= THROUGH
-    return Lately(waits_for, back and not left, through, done)
+    return Lately(waits_for, back and not left, through, done, no_day)
 
 
 def _tells(cut: Cut) -> bool:

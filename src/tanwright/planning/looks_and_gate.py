@@ -17,6 +17,8 @@ LONGEST_WITHOUT_A_LOOK = 18.0
 """Days between two cuts in a long tannage: two to three weeks (from memory)."""
 SURELY_THROUGH = 0.75
 """Colour right through in this share of the worlds brings the done gate to today."""
+LEAST_WAIT_DAYS = 3.0
+"""Days after a no before the gate is asked again (common practice, no source)."""
 SOON_DAYS = 3.0
 """A gate so soon after another is the same one."""
 _YES = "rinse, press out, oil the damp grain, dry slowly in the shade"
@@ -113,7 +115,10 @@ def ending(
     finish = range_of(outcome.finish_day)
     through = is_through(setting, outcome, now, lately)
     steps: list[Step] = []
-    if through:
+    again = ask_again_day(lately)
+    if through and again > now:
+        steps.append(_gate_later(setting, again))
+    elif through:
         steps.append(_gate_now(setting, outcome, now, lately))
     if not np.isfinite(finish.p50):
         steps.append(_lacking(setting, outcome, missing, now))
@@ -128,7 +133,9 @@ def ending(
             if not lately.waits_for
             else f"When all say yes, leave the {skins_word(setting)} out: {_YES}"
         )
-        after = now + 1.0 if through else float((gates[0] - setting.start).days) + 1.0
+        after = (
+            now + 1.0 if through and again <= now else float((gates[0] - setting.start).days) + 1.0
+        )
         steps.append(Step(on(setting, after), "rinse", told, _WHY_SLOWLY))
     return steps
 
@@ -142,6 +149,28 @@ def _gate(setting: Setting, day: float, *, again: bool) -> Step:
         "Done is never a date: no pale line at the thickest and the thinnest place, no "
         "part that still feels like raw skin, and a snip dried in warm air that bends "
         "without cracking.",
+        look=f"no pale line {cut_places(setting)}, and none at the belly",
+    )  # fmt: skip
+
+
+def ask_again_day(lately: Lately) -> float:
+    """Day from which the gate may be asked again after a no; before all time without one.
+
+    A tenth of the time in the vat, and three days at least: what a slow skin lacks comes slowly
+    (common practice, no source).
+    """
+    if lately.no_day is None:
+        return float("-inf")
+    return float(np.ceil(lately.no_day + max(LEAST_WAIT_DAYS, 0.1 * lately.no_day)))
+
+
+def _gate_later(setting: Setting, day: float) -> Step:
+    """The gate after a no: not tomorrow again."""
+    return Step(
+        on(setting, day), "gate",
+        "Ask again whether it is done: cut at the belly too, feel, dry-bend a snip",
+        "The last answer was no. What is missing comes slowly: keep the liquor moving and "
+        "strengthened as below, and do not cut the skin to pieces by asking daily.",
         look=f"no pale line {cut_places(setting)}, and none at the belly",
     )  # fmt: skip
 

@@ -27,7 +27,8 @@ EVENTS: Final[dict[str, str]] = {
     "left alone": "left alone", "left": "left alone", "not moved": "left alone",
     "moved": "moved", "moved to": "moved", "topped up": "topped up", "taken out": "taken out",
     "out": "taken out", "put back": "put back", "started": "started", "start": "started",
-    "done": "done", "finished": "done", "ready": "done",
+    "done": "done", "finished": "done", "ready": "done", "not done": "not done",
+    "not yet done": "not done", "not ready": "not done",
 }  # fmt: skip
 """Events by what people write."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from tanwright.planning.telling import phrases
 from tanwright.planning.telling import voice as say
@@ -41,6 +41,27 @@ class Day:
 
 
 @dataclass(frozen=True)
+class AccountLine:
+    """One place of the tannin account, in words."""
+
+    what: str
+    likely: str
+    between: str
+    share: float
+    """Part of what was brought in, 0 to 1."""
+
+
+ACCOUNT: Final = {
+    "brought-in": "Brought in with the liquors",
+    "fixed": "Fixed in the skins",
+    "in-skin": "Loose in the skins' water",
+    "in-liquor": "In the liquor",
+    "poured-away": "Taken out with weak liquor",
+    "lost": "Spoiled or settled out",
+}
+
+
+@dataclass(frozen=True)
 class Told:
     """An answer in the reader's words; an empty part has nothing to tell."""
 
@@ -62,6 +83,8 @@ class Told:
     cautions: tuple[tuple[str, str], ...]
     """(topic, text)"""
     sources: tuple[str, ...]
+    account: tuple[AccountLine, ...] = ()
+    """What was brought in first, then where it is; the middle figures add up."""
 
 
 def tell(answer: Answer, voice: Voice) -> Told:
@@ -86,6 +109,7 @@ def tell(answer: Answer, voice: Voice) -> Told:
         taken_for_granted=tuple(sentence(note) for note in answer.notes),
         cautions=tuple((item.topic, sentence(item.text)) for item in answer.cautions),
         sources=answer.sources,
+        account=tuple(account(answer, voice)),
     )
 
 
@@ -286,6 +310,20 @@ def now(answer: Answer) -> list[str]:
         f"Tannin fixed: {100 * got.p50:.0f} g for 100 g of hide substance"
         f" ({100 * got.p05:.0f} to {100 * got.p95:.0f}); this leather wants"
         f" {100 * aim.p05:.0f} to {100 * aim.p95:.0f}.",
+    ]
+
+
+def account(answer: Answer, voice: Voice) -> list[AccountLine]:
+    """Where the tannin is; amounts are means, so that they add up."""
+    brought = next((term.mean_g for term in answer.account if term.name == "brought-in"), 0.0)
+    return [
+        AccountLine(
+            what=ACCOUNT[term.name],
+            likely=voice.mass(term.mean_g / 1000.0),
+            between=voice.spread(term.range_g.p05 / 1000.0, term.range_g.p95 / 1000.0),
+            share=round(min(max(term.mean_g / brought, 0.0), 1.0), 3) if brought > 0.0 else 0.0,
+        )
+        for term in answer.account
     ]
 
 

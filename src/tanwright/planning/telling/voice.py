@@ -76,6 +76,10 @@ class Voice:
         middle = self.mass(amount.p50)
         return middle if spread == middle else f"{spread}, most likely {middle}"
 
+    def spread(self, low_kg: float, high_kg: float) -> str:
+        """``"3.1 to 9.6 kg"``."""
+        return units.format_range(max(low_kg, 0.0), max(high_kg, 0.0), "mass", self.system)
+
     def in_containers(self, amount: Range, need: MaterialNeed) -> str:
         """``"1 to 2 buckets"`` in the first own container that fits the material, or ``""``."""
         fitting = [item for item in self.containers if _fits(item, need)]
