@@ -25,6 +25,7 @@ _EVENTS: Final = {
     "heat": "heat",
     "put_back": "put back",
     "done": "done",
+    "not_done": "not done",
 }
 Row = dict[str, str]
 
