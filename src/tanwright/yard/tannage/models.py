@@ -51,6 +51,7 @@ class Tannage(Record):
     next_on = models.DateField(null=True, editable=False)
     next_action = models.CharField(max_length=12, blank=True, editable=False)
     next_headline = models.CharField(max_length=300, blank=True, editable=False)
+    next_reason = models.CharField(max_length=500, blank=True, editable=False)
     finish_from = models.DateField(null=True, editable=False)
     finish_likely = models.DateField(null=True, editable=False)
     finish_to = models.DateField(null=True, editable=False)
@@ -93,6 +94,8 @@ class TannageMaterial(models.Model):
     """More of it may be gathered or bought."""
     have_kg = models.FloatField(null=True, blank=True)
     """What lay there when the tannage was planned, kg as it lies."""
+    as_believed = models.JSONField(default=dict, blank=True)
+    """The lot's table before this tannage taught something about it; empty until then."""
 
     def __str__(self) -> str:
         return self.material_id

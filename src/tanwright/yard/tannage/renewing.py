@@ -25,11 +25,14 @@ from django.utils import timezone
 
 from tanwright.planning.keeping import take_back
 from tanwright.planning.renewal import renewed
+from tanwright.planning.telling.voice import Voice
 from tanwright.yard.tannage.models import Forecast, Tannage
 from tanwright.yard.tannage.readings import readings_of
 from tanwright.yard.tannage.sheet import tables_of
 
 log = logging.getLogger(__name__)
+_PLAIN = Voice("metric")
+"""The engine's texts carry more digits than are said; lists are kept in metric words."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +62,8 @@ def asked_of(tannage: Tannage, members: int | None = None) -> Asked:
 
 def is_stale(tannage: Tannage, latest: Forecast | None) -> bool:
     """Whether something was noted, or a day has passed, since the latest answer."""
+    if not (tannage.places.exists() and tannage.materials.exists()):
+        return False  # nothing can be worked out yet
     if latest is None:
         return True
     ended = tannage.state == Tannage.State.ENDED
@@ -110,7 +115,8 @@ def _shown_in_lists(kept: dict[str, Any]) -> dict[str, Any]:
     return {
         "next_on": step.date,
         "next_action": step.action,
-        "next_headline": step.headline[:300],
+        "next_headline": _PLAIN.words(step.headline)[:300],
+        "next_reason": _PLAIN.words(step.reason)[:500],
         "finish_from": answer.finish.p05,
         "finish_likely": answer.finish.p50,
         "finish_to": answer.finish.p95,
@@ -120,10 +126,10 @@ def _shown_in_lists(kept: dict[str, Any]) -> dict[str, Any]:
 
 
 def _thin_out(newest: Forecast) -> None:
-    """Keep every plan, and of the forecasts the last one of each day seen from."""
-    Forecast.objects.filter(
-        tannage_id=newest.tannage_id, what=newest.what, seen_from=newest.seen_from
-    ).exclude(pk=newest.pk).exclude(what=Forecast.What.PLAN).delete()
+    """Keep the last plan and the last forecast of each day, and the readings only of today's."""
+    others = Forecast.objects.filter(tannage_id=newest.tannage_id).exclude(pk=newest.pk)
+    others.filter(what=newest.what, seen_from=newest.seen_from).delete()
+    others.filter(what=Forecast.What.FORECAST).exclude(readings_csv="").update(readings_csv="")
 
 
 # The worker
@@ -134,6 +140,8 @@ _waiting: dict[uuid.UUID, None] = {}
 """Tannages to renew, in order; one asked for twice waits once."""
 _busy: set[uuid.UUID] = set()
 WORKERS = 1
+QUICK_MEMBERS = 300
+"""Worlds of the first answer after an entry; the full number follows when nothing else waits."""
 
 
 def renew_soon(tannage_id: uuid.UUID) -> None:
@@ -170,12 +178,10 @@ def _run(tannage_id: uuid.UUID) -> None:
     """Read, compute in the other process, keep."""
     close_old_connections()
     try:
-        asked = asked_of(Tannage.objects.get(pk=tannage_id))
-        if asked.tables.get("skin") and asked.tables.get("material"):
-            keep(asked, _compute(asked))
+        _renew(tannage_id)
     except Exception:
         # The entry is safe; the page says that the forecast is old and asks again when looked at.
-        log.exception("the forecast of %s could not be renewed", tannage_id)
+        log.exception("the forecast of %s could not be kept", tannage_id)
     finally:
         close_old_connections()
         from django.db import connections
@@ -184,6 +190,41 @@ def _run(tannage_id: uuid.UUID) -> None:
         with _lock:
             _busy.discard(tannage_id)
         _next()
+
+
+def _renew(tannage_id: uuid.UUID) -> None:
+    """First with few worlds, so that the page shows it soon; then with all, if nothing waits."""
+    tannage = Tannage.objects.get(pk=tannage_id)
+    for members in sorted({min(QUICK_MEMBERS, settings.FORECAST_MEMBERS),
+                           settings.FORECAST_MEMBERS}):  # fmt: skip
+        asked = asked_of(tannage, members)
+        if not asked.tables.get("skin") or not asked.tables.get("material"):
+            return
+        keep(asked, _compute_or_say_why(asked))
+        with _lock:
+            if _waiting:
+                return
+
+
+def _compute_or_say_why(asked: Asked) -> dict[str, Any]:
+    """The answer; a fault of ours is kept as a problem too, or a page would ask for ever."""
+    try:
+        return _compute(asked)
+    except Exception:
+        log.exception("the forecast of %s could not be made", asked.tannage_id)
+        return {
+            "what": "forecast" if asked.readings_csv else "plan",
+            "answer": None,
+            "problem": {
+                "what": "the forecast could not be worked out",
+                "place": "",
+                "remedy": "note the next thing all the same; the log is kept, and the terminal "
+                "in which the yard runs tells more",
+            },
+            "members": asked.members,
+            "seconds": 0.0,
+            "data_version": "",
+        }
 
 
 def _compute(asked: Asked) -> dict[str, Any]:
@@ -223,3 +264,10 @@ def _settle_in() -> None:
 
     tables = {"skin": [{"animal": "goat"}], "material": [{"id": "unknown-bark"}]}
     first_answer(tables, date(2026, 1, 1))
+
+
+def renew_if_stale(tannage: Tannage) -> None:
+    """Whoever looks at a page whose answer is old has it made anew."""
+    latest = tannage.forecasts.order_by("-made_at").first()
+    if is_stale(tannage, latest) and not is_coming(tannage.pk):
+        renew_soon(tannage.pk)

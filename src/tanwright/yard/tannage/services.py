@@ -10,22 +10,32 @@ from typing import Any, Final
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
+from PIL.Image import Image
 
 from tanwright.errors import InputError
 from tanwright.reference import materials
 from tanwright.yard.journal.changes import change
 from tanwright.yard.journal.models import Entry, Record
+from tanwright.yard.journal.photos import add_photo
 from tanwright.yard.journal.services import Touched, Written, open_record, refresh, write
 from tanwright.yard.liquors.account import POURED
 from tanwright.yard.liquors.models import Liquor
-from tanwright.yard.liquors.services import calibration_for
+from tanwright.yard.liquors.services import calibration_for, keep_from_vat
 from tanwright.yard.people.models import Device, Person
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.account import COOKED_FROM
 from tanwright.yard.stock.models import Lot
+from tanwright.yard.stock.services import set_tannin
 from tanwright.yard.stock.tables import material_table
+from tanwright.yard.tannage.lessons import lessons_of
 from tanwright.yard.tannage.models import Tannage, TannageMaterial, TannageSkin
 
+GATE_WORDS: Final = {
+    "thick": "a pale line is left",
+    "raw": "some part feels raw",
+    "bend": "a dry snip cracks",
+}
+"""What is noted where a question of the gate was answered with yes."""
 INTO_VAT: Final = "into the vat"
 OUT_OF_VAT: Final = "out of the vat"
 
@@ -162,6 +172,7 @@ def log(
     device: Device | None = None,
     note: str = "",
     touches: Sequence[Touched] = (),
+    photo: Image | None = None,
 ) -> Written:
     """Note one thing of ``tannage``; ``what`` is the kind without its area ("strength", "cut").
 
@@ -170,7 +181,7 @@ def log(
     data = dict(data)
     if what == "strength" and "calibrated_at_c" not in data:
         data["calibrated_at_c"] = calibration_for(str(data.get("scale")))
-    return write(
+    written = write(
         id=id,
         record=tannage,
         kind=f"tannage.{what}",
@@ -181,6 +192,28 @@ def log(
         note=note,
         touches=touches,
     )
+    if photo is not None and written.new:
+        add_photo(written.entry, photo, note)
+    return written
+
+
+@transaction.atomic
+def answer_gate(
+    tannage: Tannage,
+    answers: Mapping[str, str],
+    by: Person,
+    *,
+    id: uuid.UUID,
+    happened_at: datetime,
+    device: Device | None = None,
+    note: str = "",
+) -> Written:
+    """Note the answers of the gate (``"yes"``: trouble is left); done when all of them say no."""
+    done = all(answer == "no" for answer in answers.values())
+    words = [GATE_WORDS[name] for name, answer in answers.items() if answer != "no"]
+    note = "; ".join(part for part in (", ".join(words), note) if part)
+    return log(tannage, "done" if done else "not_done", {}, by, id=id, happened_at=happened_at,
+               device=device, note=note)  # fmt: skip
 
 
 @transaction.atomic
@@ -247,6 +280,89 @@ def take_out(
     data = {"skins": [str(skin.pk) for skin in skins]} if skins else {}
     return log(tannage, "taken_out", data, by, id=id, happened_at=happened_at, device=device,
                note=note, touches=[(skin, OUT_OF_VAT) for skin in out])  # fmt: skip
+
+
+@transaction.atomic
+def move_skin(
+    tannage: Tannage,
+    skin: Skin,
+    to: Tannage | None,
+    by: Person,
+    *,
+    id: uuid.UUID,
+    happened_at: datetime,
+    device: Device | None = None,
+    note: str = "",
+) -> Tannage:
+    """Take ``skin`` out and plan it for another vat (a new one for ``None``), which is given back.
+
+    A vat that runs is refused: its forecast would take the skin for a raw one. Keepers only.
+    """
+    _only_keeper(by, "move a skin to another vat")
+    if to is not None and to.state in (Tannage.State.RUNNING, Tannage.State.ENDED):
+        raise InputError(
+            f"{to.title} has begun already", place="to", remedy="choose a vat that is planned"
+        )
+    to = to or begin_draft(by, id=uuid.uuid5(id, "vat"))
+    take_out(tannage, by, id=id, happened_at=happened_at, skins=[skin], device=device, note=note)
+    set_skins(to, [*to.skins.all(), skin], by)
+    return to
+
+
+@transaction.atomic
+def keep_liquor(
+    tannage: Tannage,
+    litres: float,
+    by: Person,
+    *,
+    id: uuid.UUID,
+    happened_at: datetime,
+    where: str = "",
+    name: str = "",
+    device: Device | None = None,
+    note: str = "",
+) -> Liquor:
+    """What stands in the vat becomes a kept liquor, as strong as it was last read. Keepers only."""
+    read = (
+        Entry.objects.filter(
+            record_id=tannage.pk, kind="tannage.strength", standing=Entry.Standing.LIVE
+        )
+        .order_by("-happened_at")
+        .first()
+    )
+    return keep_from_vat(
+        tannage,
+        litres,
+        by,
+        id=id,
+        strength_bk=read.data.get("bk") if read else None,
+        where=where,
+        name=name,
+        happened_at=happened_at,
+        device=device,
+        note=note,
+    )
+
+
+@transaction.atomic
+def learn(tannage: Tannage, by: Person) -> list[Lot]:
+    """Carry what ``tannage`` taught to the tannin figures of its lots, which are given back.
+
+    Done twice with the same forecast, nothing is written the second time. Keepers only.
+    """
+    _only_keeper(by, "carry a figure to a lot")
+    taught = []
+    for lesson in lessons_of(tannage):
+        known = Entry.objects.filter(pk=lesson.entry_id).exists()
+        if not known:
+            # Its own forecast goes on from what was believed before, or it would count twice.
+            tannage.materials.filter(lot=lesson.lot, as_believed={}).update(
+                as_believed=material_table(lesson.lot)
+            )
+            set_tannin(lesson.lot, lesson.low_pct, lesson.high_pct, f"taught by {tannage.title}",
+                       by, id=lesson.entry_id)  # fmt: skip
+            taught.append(lesson.lot)
+    return taught
 
 
 def log_from_phone(payload: Mapping[str, Any], by: Person, device: Device | None = None) -> Written:

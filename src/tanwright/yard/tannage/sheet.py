@@ -56,13 +56,16 @@ def _materials(tannage: Tannage) -> list[dict[str, Any]]:
     for use in tannage.materials.select_related("lot").order_by("pk"):
         table: dict[str, Any] = {"id": use.material_id}
         if use.lot is not None:
-            table = material_table(use.lot)
+            table = dict(use.as_believed) or material_table(use.lot)
         if use.have_kg is not None:
             # What lay there when the tannage began: what was cooked since is in the log.
             table["have"] = f"{use.have_kg:.6g} kg"
         if use.want:
             table["want"] = True
         found.append(table)
+    if not found and tannage.state == Tannage.State.DRAFT:
+        # Nobody has named a plant yet: any bark gives a first, wide answer.
+        return [{"id": "unknown-bark"}]
     return found
 
 

@@ -58,6 +58,7 @@ class Migration(migrations.Migration):
                 ("next_on", models.DateField(editable=False, null=True)),
                 ("next_action", models.CharField(blank=True, editable=False, max_length=12)),
                 ("next_headline", models.CharField(blank=True, editable=False, max_length=300)),
+                ("next_reason", models.CharField(blank=True, editable=False, max_length=500)),
                 ("finish_from", models.DateField(editable=False, null=True)),
                 ("finish_likely", models.DateField(editable=False, null=True)),
                 ("finish_to", models.DateField(editable=False, null=True)),
@@ -83,6 +84,7 @@ class Migration(migrations.Migration):
                 ("material_id", models.CharField(max_length=60)),
                 ("want", models.BooleanField(default=False)),
                 ("have_kg", models.FloatField(blank=True, null=True)),
+                ("as_believed", models.JSONField(blank=True, default=dict)),
                 (
                     "lot",
                     models.ForeignKey(

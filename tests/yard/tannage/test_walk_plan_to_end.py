@@ -1,0 +1,121 @@
+"""The whole way of one skin through the pages: plan, start, readings, gate, out, liquor kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from uuid import uuid4
+
+from django.test import Client
+from django.urls import reverse
+
+from tanwright.yard.journal.models import Entry
+from tanwright.yard.liquors.models import Liquor
+from tanwright.yard.people.models import Person
+from tanwright.yard.tannage.models import Forecast, Tannage
+
+from .conftest import form_of
+
+
+def test_from_nothing_to_a_kept_liquor(
+    keeper: Person, client_of: Callable[[Person | None], Client]
+) -> None:
+    client = client_of(keeper)
+    first = client.get(reverse("tannage:new"), follow=True)
+    assert b"Which skins" in first.content
+    assert not Tannage.objects.exists()  # a page that is only looked at opens nothing
+    at = first.redirect_chain[-1][0]
+
+    page = client.post(at, {"animal": "goat", "kg": "2.2", "count": "1"}, follow=True)
+    vat = Tannage.objects.get()
+    assert b"Which plants" in page.content
+    page = client.post(page.request["PATH_INFO"], {"plant": "quercus-robur-bark", "kg": "6"},
+                       follow=True)  # fmt: skip
+    assert b"how cold" in page.content
+    assert b"It could go either way" in page.content or b"in 100" in page.content
+    page = client.post(page.request["PATH_INFO"],
+                       {"vat": "blue tub", "vat_volume_l": "40", "temperature_c": "12"},
+                       follow=True)  # fmt: skip
+    page = client.post(page.request["PATH_INFO"], {"leather": "soft"}, follow=True)
+    assert b"Day by day" in page.content
+    vat.refresh_from_db()
+    assert vat.state == Tannage.State.PLANNED
+    assert vat.finish_likely is not None
+
+    page = client.post(reverse("tannage:start", args=[vat.pk]), form_of(), follow=True)
+    vat.refresh_from_db()
+    assert vat.state == Tannage.State.RUNNING
+    lot = vat.materials.get().lot
+    assert lot is not None
+    for what, said in (
+        ("cook", {"lot": str(lot.pk), "kg": "3", "in_litres": "20"}),
+        ("strength", {"value": "8", "scale": "bk"}),
+        ("look", {"look": "coffee"}),
+        ("cut", {"share": "0.25", "place": "neck"}),
+        ("turned", {}),
+    ):
+        page = client.post(reverse("tannage:log", args=[vat.pk, what]), form_of(**said),
+                           follow=True)  # fmt: skip
+        assert b"Noted." in page.content, what
+    lot.refresh_from_db()
+    assert lot.left_kg == 3.0
+    assert "cut" in page.content.decode().lower()
+    assert Forecast.objects.filter(tannage=vat, what="forecast", answer__isnull=False).exists()
+
+    gate = {"thick": "no", "raw": "no", "bend": "no"}
+    page = client.post(reverse("tannage:gate", args=[vat.pk]), form_of(**gate), follow=True)
+    assert Entry.objects.filter(record=vat, kind="tannage.done").count() == 1
+    skin = vat.skins.get()
+    page = client.post(reverse("tannage:log", args=[vat.pk, "taken_out"]),
+                       form_of(skins=[str(skin.pk)]), follow=True)  # fmt: skip
+    assert b"It is out of the vat" in page.content
+    vat.refresh_from_db()
+    assert vat.state == Tannage.State.ENDED
+
+    page = client.post(reverse("tannage:keep-liquor", args=[vat.pk]), form_of(litres="30"),
+                       follow=True)  # fmt: skip
+    assert Liquor.objects.get().strength_bk == 8.0
+
+
+def test_the_first_page_sent_twice_opens_one_draft(
+    keeper: Person, client_of: Callable[[Person | None], Client]
+) -> None:
+    client = client_of(keeper)
+    at = reverse("tannage:step", args=[uuid4(), "skins"])
+    for _ in range(2):
+        client.post(at, {"animal": "goat", "count": "1"})
+    assert Tannage.objects.count() == 1
+
+
+def test_a_draft_is_left_and_gone_on_with(
+    keeper: Person, client_of: Callable[[Person | None], Client]
+) -> None:
+    client = client_of(keeper)
+    at = reverse("tannage:step", args=[uuid4(), "skins"])
+    client.post(at, {"animal": "deer", "count": "2"})
+    assert at.encode() in client.get(reverse("tannage:tannages")).content
+    assert b"2 of deer" in client.get(at).content
+
+
+def test_what_was_typed_stays_beside_the_error(
+    keeper: Person, client_of: Callable[[Person | None], Client]
+) -> None:
+    client = client_of(keeper)
+    at = reverse("tannage:step", args=[uuid4(), "skins"])
+    page = client.post(at, {"animal": "goat", "kg": "two", "count": "1"})
+    assert page.status_code == 200
+    assert b'value="two"' in page.content
+    assert b"error-summary" in page.content
+    assert not Tannage.objects.exists()
+
+
+def test_a_weight_no_goat_has_is_told_where_it_can_be_mended(
+    keeper: Person, client_of: Callable[[Person | None], Client]
+) -> None:
+    client = client_of(keeper)
+    at = reverse("tannage:step", args=[uuid4(), "skins"])
+    page = client.post(at, {"animal": "goat", "kg": "90", "count": "1"}, follow=True)
+    vat = Tannage.objects.get()
+    client.post(page.request["PATH_INFO"], {"plant": "quercus-robur-bark"}, follow=True)
+    page = client.get(reverse("tannage:review", args=[vat.pk]))
+    assert b"The engine cannot answer" in page.content
+    assert b"weight" in page.content
