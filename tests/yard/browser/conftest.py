@@ -57,7 +57,6 @@ def open_context(chromium: Browser, live_server: LiveServer) -> Iterator[OpenCon
                 "base_url": live_server.url,
                 "viewport": PHONE,
                 "reduced_motion": "reduce",
-                "service_workers": "block",
                 **how,
             }
         )
