@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404, render
 from tanwright.yard.journal.models import Record
 from tanwright.yard.paper.forms import LabelsForm
 from tanwright.yard.paper.labels import label_of, set_labels
+from tanwright.yard.paper.report import set_report
 from tanwright.yard.paper.shed_sheet import set_shed_sheet
 from tanwright.yard.people.access import system_of
 from tanwright.yard.tannage.models import Tannage
@@ -44,6 +45,13 @@ def shed_sheet(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     tannage = get_object_or_404(Tannage, pk=id)
     pdf = set_shed_sheet(tannage, base_of(request), system_of(request))
     return as_pdf(pdf, f"shed-sheet-{tannage.code}")
+
+
+def report(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
+    """The report of one tannage."""
+    tannage = get_object_or_404(Tannage, pk=id)
+    pdf = set_report(tannage, base_of(request), system_of(request))
+    return as_pdf(pdf, f"report-{tannage.code}")
 
 
 def base_of(request: HttpRequest) -> str:
