@@ -176,6 +176,7 @@ SECURE_HSTS_SECONDS = 3600 if HTTPS else 0
 # W005, W021: names below a machine's own name do not exist, and no list of public sites takes it.
 SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
+FILE_UPLOAD_PERMISSIONS = 0o600  # photos are for the yard alone
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2_000
 MOST_PHOTO_BYTES = 25_000_000
