@@ -84,3 +84,9 @@ def get(mapping: dict[str, Any], key: str) -> Any:
 def as_cut(share: float | None, hair_on: bool = False) -> CutEdge:
     """The cut edge with ``share`` (0 to 1) of the thickness coloured; pale for ``None``."""
     return cut_edge(float(share or 0.0), from_flesh_only=bool(hair_on))
+
+
+@register.filter
+def spaced(key: str) -> str:
+    """``"hot-liquor"`` as ``"hot liquor"``: a key of the reference as a reader's words."""
+    return str(key).replace("-", " ").replace("_", " ")
