@@ -203,7 +203,7 @@ def in_hundred(probability: float) -> str:
 
 def skins(count: int, name: str) -> str:
     """``"4 sheep skins"``, ``"1 goat skin"``, or an own name with its count after it."""
-    if "skin" in name.lower() or "hide" in name.lower():
+    if "skin" in name.lower() or "hide" in name.lower() or name[:1].isupper():
         return name if count == 1 else f"{name} ({count})"
     return f"{count} {name} skin{'' if count == 1 else 's'}"
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any, Final
 
 from django.utils import timezone
 
 from tanwright import units
 from tanwright.planning.looks import liquor_looks
+from tanwright.planning.telling.told import Told
 from tanwright.reference import cautions
 from tanwright.yard.liquors.models import Tools
 from tanwright.yard.paper.labels import label_of
@@ -16,9 +16,10 @@ from tanwright.yard.paper.pdf import set_pages
 from tanwright.yard.paper.plants import plant_name
 from tanwright.yard.shell.templatetags.words import day
 from tanwright.yard.tannage.models import Tannage
+from tanwright.yard.tannage.page import page_of
 
-LINES: Final = 11
-"""Rows that fit one landscape A4 page under the head."""
+LINES: Final = 9
+"""Rows that fit one landscape A4 page when nothing is ahead; two rows of what is ahead take one."""
 _SIGNS: Final = {"bk": "°Bk", "sg": "SG", "tw": "°Tw", "be": "°Bé", "brix": "°Brix", "plato": "°P"}
 
 
@@ -39,18 +40,22 @@ def sheet_data(tannage: Tannage, base: str, system: units.System) -> dict[str, A
         ", ".join(plants),
         f"begun {day(tannage.start)}" if tannage.start else "",
     ]
+    told = page_of(tannage, system, timezone.localdate()).told
+    if tannage.state == Tannage.State.ENDED:
+        told = None
+    ahead = _ahead(told)
     return {
         "title": tannage.title,
         "facts": [fact for fact in facts if fact] or ["nothing is known of it yet"],
-        "next": f"{tannage.next_headline} ({day(tannage.next_on)})" if tannage.next_on else "",
+        "next": f"{told.next.what} ({told.next.when})" if told else "",
         "qr": label.qr,
         "address": label.address,
         "printed": f"{timezone.localdate():%d.%m.%Y}",
-        "ahead": _ahead(tannage),
+        "ahead": ahead,
         "scale": f"({sign})" if sign else "if you have an instrument",
         "degrees": "(°C)" if system == "metric" else "(°F)",
         "looks": list(liquor_looks()),
-        "lines": LINES,
+        "lines": LINES - (len(ahead) + 3) // 4,
         "cautions": [
             {"topic": item.topic.replace("-", " ").capitalize(), "text": item.text}
             for item in cautions.cautions()
@@ -59,14 +64,7 @@ def sheet_data(tannage: Tannage, base: str, system: units.System) -> dict[str, A
     }
 
 
-def _ahead(tannage: Tannage) -> list[dict[str, str]]:
-    """The steps of the latest answer from today on, at most six."""
-    latest = tannage.forecasts.exclude(answer=None).order_by("-made_at").first()
-    if latest is None or not isinstance(latest.answer, dict):
-        return []
-    today = timezone.localdate().isoformat()
-    steps = [step for step in latest.answer.get("schedule", ()) if str(step["date"]) >= today]
-    return [
-        {"day": day(date.fromisoformat(step["date"])), "what": step["headline"]}
-        for step in steps[:6]
-    ]
+def _ahead(told: Told | None) -> list[dict[str, str]]:
+    """The next steps of the latest answer, at most six."""
+    days = told.days[:6] if told is not None else ()
+    return [{"day": item.when, "what": item.what} for item in days]
