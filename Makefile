@@ -1,7 +1,8 @@
 # To start (Python 3.11 or newer, nothing to compile beforehand):
 #   make install   builds .venv and installs tanwright into it
-#   make run       does that and plans the example sheet
-# To change it: make test (all that CI runs), make format, make bench, make lock.
+#   make run       does that and opens the yard in the browser, with a demo on the first start
+# To change it: make test (all that CI runs), make format, make bench, make soak, make lock.
+# Options of the yard: make run SERVE="--lan --port 8080".
 
 PYTHON ?= python3
 VENV := .venv
@@ -12,7 +13,8 @@ PIP_INSTALL := $(PIP) install --quiet --require-hashes --only-binary :all:
 LOCK := --quiet --upgrade --universal --python-version 3.11 --fork-strategy fewest --only-binary :all: \
   --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --no-header
 
-.PHONY: help install run test lint types imports pytest bench skill docs format lock clean
+.PHONY: help install run plan test lint types imports system pytest bench skill soak docs format \
+  lock clean
 .DEFAULT_GOAL := help
 
 help:  ## this list
@@ -21,10 +23,16 @@ help:  ## this list
 install: $(VENV)/.installed  ## make .venv and install tanwright into it
 	@echo "Ready: $(BIN)/tanwright --help"
 
-run: install  ## install, then the main job on the example sheet
+run: install  ## install, then open the yard (a new one holds the demo); Ctrl-C closes it
+	@$(BIN)/tanwright serve --demo $(SERVE)
+
+plan: install  ## install, then the engine alone on the example sheet
 	$(BIN)/tanwright plan examples/first-sheet.toml
 
 test: lint types imports pytest  ## everything that CI runs
+
+system:  ## install Chromium and PostgreSQL for the tests where they are missing (Debian, as root)
+	@.ci/system
 
 lint: $(VENV)/.installed-dev
 	$(BIN)/ruff check .
@@ -36,7 +44,7 @@ types: $(VENV)/.installed-dev
 imports: $(VENV)/.installed-dev
 	$(BIN)/lint-imports
 
-pytest: $(VENV)/.installed-dev
+pytest: $(VENV)/.installed-dev system
 	$(BIN)/python -m pytest --cov --cov-report=term
 
 skill: $(VENV)/.installed-dev  ## the long checks of belief; its table is kept in docs/method (takes long)
@@ -44,6 +52,9 @@ skill: $(VENV)/.installed-dev  ## the long checks of belief; its table is kept i
 
 bench: $(VENV)/.installed-dev  ## the table of speeds; kept in docs/method/speed.md (some minutes)
 	$(BIN)/python -m benchmarks.speed
+
+soak: $(VENV)/.installed-dev  ## 50 phones, 200 kills, weights of the pages: the long form (takes long)
+	$(BIN)/python -m benchmarks.yard
 
 docs: $(VENV)/.installed  ## write the command-line reference and the examples' output anew
 	$(BIN)/python docs/make_cli_reference.py

@@ -58,7 +58,7 @@ def status(port: int, path: str = "/", tls: Path | None = None, **headers: str) 
 
 @contextmanager
 def serving(
-    folder: Path, port: int, *options: str, tls: Path | None = None
+    folder: Path, port: int, *options: str, tls: Path | None = None, **variables: str
 ) -> Iterator[subprocess.Popen[str]]:
     """A yard that answers; killed at the end if it still runs."""
     command = [sys.executable, "-m", "tanwright", "serve", "--yard", str(folder)]
@@ -67,7 +67,7 @@ def serving(
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
-        env=environment(),
+        env=environment(**variables),
         start_new_session=True,
     ) as running:
         try:
