@@ -42,7 +42,7 @@ def happenings(ids: set[uuid.UUID]) -> list[Happening]:
         Entry.objects.filter(
             Q(record__in=ids) | Q(touches__record__in=ids, touches__role__in=CONCERNS)
         )
-        .distinct()
+        .order_by()
         .values("id", "record_id", "kind", "data", "happened_at", "written_at", "corrects_id",
                 "standing")
     )  # fmt: skip
@@ -67,7 +67,11 @@ def _of_row(
 
 
 def keep(liquor: Liquor, tub: Tub) -> None:
-    """Write ``tub`` into the kept columns of ``liquor``."""
+    """Write ``tub`` into the kept columns of ``liquor``, if they differ.
+
+    Of many liquors that were mixed with one another an entry changes few.
+    """
+    before = [getattr(liquor, name) for name in _KEPT]
     low, likely, high = tub.expected or (None, None, None)
     if tub.gone:
         liquor.state = Liquor.State.GONE
@@ -79,7 +83,8 @@ def keep(liquor: Liquor, tub: Tub) -> None:
     liquor.liquor_c = tub.liquor_c
     liquor.expected_low_bk, liquor.expected_bk, liquor.expected_high_bk = low, likely, high
     liquor.materials = {id: kg for id, kg in tub.materials.items() if kg > 1e-9}
-    liquor.save(update_fields=_KEPT)
+    if [getattr(liquor, name) for name in _KEPT] != before:
+        liquor.save(update_fields=_KEPT)
 
 
 _KEPT = (

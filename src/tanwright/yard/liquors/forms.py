@@ -17,12 +17,12 @@ from tanwright.yard.liquors.strengths import SCALES, corrected_bk
 from tanwright.yard.liquors.tables import scale_of_the_yard, tools_of_the_yard
 from tanwright.yard.shell.fields import TemperatureField, VolumeField
 from tanwright.yard.shell.forms import EntryForm, YardForm
-from tanwright.yard.stock.fields import CountedMassField, CountedVolumeField
+from tanwright.yard.stock.fields import CountedMassField, CountedVolumeField, LongSelect
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.stock.plants import name_of
 from tanwright.yard.stock.tables import material_table
 
-MOST_CHOICES: Final = 200
+MOST_CHOICES: Final = 100
 NONE: Final = ("", "none")
 WATERS: Final = (("1", "the first water"), ("2", "the second"), ("3", "the third"),
                  ("4", "the fourth"))  # fmt: skip
@@ -30,8 +30,8 @@ WATERS: Final = (("1", "the first water"), ("2", "the second"), ("3", "the third
 
 def lot_choices(keep: tuple[str, ...] = ()) -> list[tuple[str, str]]:
     """Lots to cook from, the newest first; those with ids ``keep`` even when used up."""
-    found = Lot.objects.filter(withdrawn_at__isnull=True)[:MOST_CHOICES]
-    lots = [lot for lot in found if lot.left_kg != 0.0 or str(lot.pk) in keep]
+    found = Lot.objects.filter(withdrawn_at__isnull=True).exclude(left_kg=0.0)
+    lots = list(found[:MOST_CHOICES])
     missing = [id for id in keep if id not in {str(lot.pk) for lot in lots}]
     lots += list(Lot.objects.filter(pk__in=[id for id in missing if _is_id(id)]))
     return [(str(lot.pk), _lot_words(lot)) for lot in lots]
@@ -80,6 +80,7 @@ class CookedForm(EntryForm):
     in_liquor = forms.ChoiceField(
         label="In an older liquor",
         required=False,
+        widget=LongSelect,
         help_text="Fresh bark cooked in a weak liquor makes it stronger.",
     )
     in_litres = VolumeField(
@@ -99,7 +100,7 @@ class CookedForm(EntryForm):
         required=False,
         help_text="Strained and cooled. Left empty, it is reckoned from the water and the bark.",
     )
-    into = forms.ChoiceField(label="Poured into", required=False)
+    into = forms.ChoiceField(label="Poured into", required=False, widget=LongSelect)
     where = forms.CharField(label="Where it stands", max_length=60, required=False)
     name = forms.CharField(label="Own name", max_length=80, required=False)
 
@@ -130,6 +131,7 @@ class CookedForm(EntryForm):
         self.fields[f"lot_{index}"] = forms.ChoiceField(
             label=label,
             required=first,
+            widget=LongSelect,
             choices=[("", "choose one" if first else "no other"), *choices],
             initial=lot or None,
             disabled=self.correcting,
@@ -239,7 +241,7 @@ class LookForm(EntryForm):
 class JoinedForm(EntryForm):
     """Another liquor poured into this one. In a correction the other liquor stands."""
 
-    other = forms.ChoiceField(label="Which liquor is poured in")
+    other = forms.ChoiceField(label="Which liquor is poured in", widget=LongSelect)
     litres = CountedVolumeField(
         label="How much of it", required=False, help_text="All that is left, if you leave it empty."
     )

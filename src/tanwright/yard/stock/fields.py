@@ -54,6 +54,12 @@ class ListInput(forms.TextInput):
         return {**context, "list_id": list_id, "listed": choices()}
 
 
+class LongSelect(forms.Select):
+    """A choice of many: drawn in one go, since a template for each option takes its time."""
+
+    template_name = "stock/long_select.html"
+
+
 class PlantField(forms.CharField):
     """A plant part by any of its names; the cleaned value is its id."""
 

@@ -52,7 +52,7 @@ def happenings(lot_id: uuid.UUID) -> list[Happening]:
         Entry.objects.filter(
             Q(record=lot_id) | Q(touches__record=lot_id, touches__role=COOKED_FROM)
         )
-        .distinct()
+        .order_by()
         .values("id", "record_id", "kind", "data", "happened_at", "written_at", "corrects_id",
                 "standing")
     )  # fmt: skip
@@ -71,10 +71,12 @@ def in_order(rows: Sequence[Row]) -> list[Row]:
     """The live ones of ``rows`` by the minute in which they happened, then as they were written.
 
     Forms tell minutes: of two entries of one minute the one written first came first. A correction
-    keeps the place of what it corrects, if that is among ``rows``.
+    keeps the place of what it corrects, if that is among ``rows``. A row that stands there twice
+    (it touches two records) counts once.
     """
-    first = first_written({row["id"]: row for row in rows})
-    live = [row for row in rows if row["standing"] == Entry.Standing.LIVE]
+    each = {row["id"]: row for row in rows}
+    first = first_written(each)
+    live = [row for row in each.values() if row["standing"] == Entry.Standing.LIVE]
     return sorted(
         live,
         key=lambda row: (
