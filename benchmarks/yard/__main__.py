@@ -1,0 +1,58 @@
+"""The yard's long measurements: ``python -m benchmarks.yard [kill] [soak] [disk] [pages]``.
+
+Without a name, all of them. ``--short`` is what the tests run.
+"""
+
+from __future__ import annotations
+
+import argparse
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+from benchmarks.speed.__main__ import machine
+from benchmarks.yard.kill import killed
+from benchmarks.yard.pages import pages
+from benchmarks.yard.server import tanwright
+from benchmarks.yard.small_disk import refused
+from benchmarks.yard.soak import soaked
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(prog="python -m benchmarks.yard", description=__doc__)
+    parser.add_argument("what", nargs="*", choices=[[], "kill", "soak", "disk", "pages"])
+    parser.add_argument("--short", action="store_true")
+    told = parser.parse_args()
+    wanted = told.what or ["kill", "soak", "disk", "pages"]
+    print(machine(), flush=True)
+    if "kill" in wanted:
+        print(killed(6 if told.short else 200), flush=True)
+    if "soak" in wanted:
+        print(soaked(8 if told.short else 50, 5.0 if told.short else 120.0), flush=True)
+    if "disk" in wanted:
+        try:
+            print(refused(), flush=True)
+        except (subprocess.CalledProcessError, FileNotFoundError) as error:
+            print(f"disk: not measured, a small disk cannot be mounted here ({error})")
+    if "pages" in wanted:
+        print_pages()
+
+
+def print_pages() -> None:
+    """A table of every page with the big yard, slowest first."""
+    with tempfile.TemporaryDirectory(prefix="yard-big-") as room:
+        tanwright(Path(room), "big-yard")
+        tanwright(Path(room), "backup")
+        print("| page | ms | kB | queries |\n| --- | ---: | ---: | ---: |")
+        for page in pages(Path(room)):
+            failed = f" status {page.status}" if page.status != 200 else ""
+            over = "" if page.holds else " over"
+            print(
+                f"| {page.name}{failed}{over} | {page.median_ms:.0f} | {page.kb:.0f} "
+                f"| {page.queries} |"
+            )
+
+
+if __name__ == "__main__":
+    sys.exit(main())
