@@ -89,6 +89,7 @@ def test_a_keeper_cooks(client_of: ClientOf, keeper: Person, lot: Lot) -> None:
     assert f'value="{lot.pk}" selected' in page
     assert "stainless" in page
     assert "30 °C" in page
+    assert "lungs" in page
     data = cook(lot, temperature_c="80", where="blue barrel")
     told = client.post(reverse("liquors:cook"), {**data, "reckon": "1"}).content.decode()
     assert "It should give about" in told

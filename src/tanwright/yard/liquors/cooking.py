@@ -14,7 +14,7 @@ from tanwright.errors import TanwrightError
 from tanwright.units import System, format_volume
 from tanwright.yard.journal.models import Entry
 from tanwright.yard.liquors import services
-from tanwright.yard.liquors.entry_kinds import clean_cooked
+from tanwright.yard.liquors.entry_kinds import MOST_LOTS, clean_cooked
 from tanwright.yard.liquors.forms import CookedForm
 from tanwright.yard.liquors.models import Liquor
 from tanwright.yard.liquors.strengths import told_range
@@ -34,6 +34,15 @@ def form_for(request: HttpRequest) -> CookedForm:
     elif (lot := _uuid(request.GET.get("lot", ""))) and Lot.objects.filter(pk=lot).exists():
         initial = {"lots": {str(lot): None}}
     return CookedForm(request.POST or None, system=system_of(request), initial=initial)
+
+
+def material_ids(form: CookedForm) -> list[str]:
+    """Plants of the lots that the form names so far."""
+    named = [*(form.initial.get("lots") or {})]
+    named += [form.data.get(f"lot_{n}", "") for n in range(1, MOST_LOTS + 1)]
+    ids = [id for text in named if (id := _uuid(str(text)))]
+    found = Lot.objects.filter(pk__in=ids).values_list("material_id", flat=True)
+    return sorted(set(found))
 
 
 def again_url(liquor: Liquor) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
@@ -231,11 +232,20 @@ def flows_of(liquor: Liquor, system: System, most: int = 50) -> tuple[Flow, ...]
     return tuple(found)
 
 
-def cook_cautions() -> tuple[Caution, ...]:
-    """What to mind at a cook: fire and steam, iron, boiling, and never a skin in hot liquor."""
+OF_GATHERING: Final = ("living-tree", "gathering", "protected-plant")
+"""Topics that matter where a plant is taken, and no longer at the pot."""
+
+
+def cook_cautions(material_ids: Iterable[str] = ()) -> tuple[Caution, ...]:
+    """What to mind at a cook: fire and steam, iron, boiling, never a skin in hot liquor, and what
+    the plants themselves ask for."""
     wanted = ("fire", "boiling", "hot-liquor", "iron")
     found = cautions_for(("step:cooking", "tool:pot", "step:tanning"))
-    return tuple(caution for caution in found if caution.id in wanted)
+    of_plants = cautions_for([f"material:{id}" for id in material_ids])
+    return (
+        *(caution for caution in found if caution.id in wanted),
+        *(c for c in of_plants if c.id not in wanted and c.topic not in OF_GATHERING),
+    )
 
 
 def hot_cautions() -> tuple[Caution, ...]:

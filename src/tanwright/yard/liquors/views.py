@@ -60,7 +60,11 @@ def cook(request: HttpRequest) -> HttpResponse:
         elif liquor := cooking.cooked(request, form, entry_of(request, form), problem):
             messages.success(request, f"{liquor.title} is on the list. {reckoned}")
             return redirect(liquor)
-    context = {"form": form, "cautions": queries.cook_cautions(), "reckoned": reckoned}
+    context = {
+        "form": form,
+        "cautions": queries.cook_cautions(cooking.material_ids(form)),
+        "reckoned": reckoned,
+    }
     htmx = bool(request.htmx)  # type: ignore[attr-defined]
     return render(request, "liquors/expected.html" if htmx else "liquors/cook.html", context)
 
