@@ -29,6 +29,8 @@ SOURS_DAYS: Final = 14
 """Weak liquors sour and mould within weeks once it is warm; strong and cold ones keep (common
 practice: a liquor's sugars ferment)."""
 KEEPS_BK: Final = 40.0
+UNREAD_DAYS: Final = 30
+MOST_DUE: Final = 60
 
 
 @dataclass(frozen=True)
@@ -260,53 +262,66 @@ def effluent_cautions() -> tuple[Caution, ...]:
 
 def due(now: datetime) -> list[Due]:
     """Liquors that ask for something: a first reading, a look at the tub, a use while they keep."""
-    live = Liquor.objects.filter(withdrawn_at__isnull=True)
-    kept = live.filter(state=Liquor.State.KEPT)
-    found = [_read_it(liquor, now) for liquor in _unread(kept, now)]
-    sour = kept.filter(
+    tools = tools_of_the_yard()
+    can_read = tools.instrument != "none" or tools.litre_scale
+    unread = Q(
+        strength_bk__isnull=True,
+        made_at__lte=now - timedelta(hours=COOLED_HOURS),
+        made_at__gt=now - timedelta(days=UNREAD_DAYS),
+    )
+    sour = Q(
         liquor_c__gte=SOURS_AT_C,
         strength_bk__lt=KEEPS_BK,
         strength_at__lte=now - timedelta(days=SOURS_DAYS),
     )
-    for liquor in sour.order_by("strength_at")[:20]:
-        warm = format_temperature(liquor.liquor_c or 0.0)
-        found.append(
-            _due(
-                liquor,
-                0.35,
-                f"Smell {liquor.title} and read it again, or use it",
-                f"It stood at {warm} when it was last read {_days(liquor.strength_at, now)} days "
-                "ago. Weak liquors sour and mould in the warm; strong and cold ones keep (common "
-                "practice).",
-                at=(liquor.strength_at or now) + timedelta(days=SOURS_DAYS),
-                what="strength",
-            )
-        )
-    spent = live.filter(state=Liquor.State.SPENT, spent_at__lte=now - timedelta(days=SPENT_DAYS))
-    for liquor in spent.order_by("spent_at")[:20]:
-        found.append(
-            _due(
-                liquor,
-                0.15,
-                f"Use {liquor.title} for a first bath, or let it go",
-                f"It has stood spent for {_days(liquor.spent_at, now)} days. Where it may go, your "
-                "local rules say: never into a stream or a storm drain.",
-                at=(liquor.spent_at or now) + timedelta(days=SPENT_DAYS),
-            )
-        )
-    return found
+    kept = Q(state=Liquor.State.KEPT) & (unread | sour if can_read else sour)
+    spent = Q(state=Liquor.State.SPENT, spent_at__lte=now - timedelta(days=SPENT_DAYS))
+    found = Liquor.objects.filter(kept | spent | Q(over_l__gt=0.0), withdrawn_at__isnull=True)
+    return [_due_of(liquor, now) for liquor in found.order_by("made_at")[:MOST_DUE]]
 
 
-def _unread(kept: QuerySet[Liquor], now: datetime) -> list[Liquor]:
-    """Cooled cooks that nobody has read, if the yard has something to read them with."""
-    tools = tools_of_the_yard()
-    if tools.instrument == "none" and not tools.litre_scale:
-        return []
-    cool = now - timedelta(hours=COOLED_HOURS)
-    return list(
-        kept.filter(strength_bk__isnull=True, made_at__lte=cool, made_at__gt=now - timedelta(30))
-        .order_by("-made_at")[:20]
-    )  # fmt: skip
+def _due_of(liquor: Liquor, now: datetime) -> Due:
+    if liquor.over_l:
+        return _look_at_it(liquor, now)
+    if liquor.state == Liquor.State.SPENT:
+        return _let_it_go(liquor, now)
+    return _read_it(liquor, now) if liquor.strength_bk is None else _smell_it(liquor, now)
+
+
+def _look_at_it(liquor: Liquor, now: datetime) -> Due:
+    return _due(
+        liquor,
+        0.15,
+        f"Look how much is left of {liquor.title}",
+        "More was taken of it than was noted to be in it, so its amount is a guess.",
+        at=None,
+        what="measured",
+        late=False,
+    )
+
+
+def _smell_it(liquor: Liquor, now: datetime) -> Due:
+    warm = format_temperature(liquor.liquor_c or 0.0)
+    return _due(
+        liquor,
+        0.35,
+        f"Smell {liquor.title} and read it again, or use it",
+        f"It stood at {warm} when it was last read {_days(liquor.strength_at, now)} days ago. Weak "
+        "liquors sour and mould in the warm; strong and cold ones keep (common practice).",
+        at=(liquor.strength_at or now) + timedelta(days=SOURS_DAYS),
+        what="strength",
+    )
+
+
+def _let_it_go(liquor: Liquor, now: datetime) -> Due:
+    return _due(
+        liquor,
+        0.15,
+        f"Use {liquor.title} for a first bath, or let it go",
+        f"It has stood spent for {_days(liquor.spent_at, now)} days. Where it may go, your local "
+        "rules say: never into a stream or a storm drain.",
+        at=(liquor.spent_at or now) + timedelta(days=SPENT_DAYS),
+    )
 
 
 def _read_it(liquor: Liquor, now: datetime) -> Due:
@@ -332,7 +347,7 @@ def _due(
     headline: str,
     reason: str,
     *,
-    at: datetime,
+    at: datetime | None,
     what: str = "",
     late: bool = True,
 ) -> Due:
