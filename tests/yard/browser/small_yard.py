@@ -18,16 +18,21 @@ from tanwright.yard.journal.kinds import kind_of
 from tanwright.yard.journal.models import Entry, Photo, Record
 from tanwright.yard.journal.photos import add_photo
 from tanwright.yard.journal.services import open_record
+from tanwright.yard.leather.actions import ACTIONS as leather_actions
 from tanwright.yard.leather.models import Leather
+from tanwright.yard.leather.queries import leather_of, page_of
 from tanwright.yard.liquors.actions import ACTIONS as liquor_actions
 from tanwright.yard.liquors.models import Liquor
 from tanwright.yard.people.local import keeper_of_this_machine
 from tanwright.yard.people.models import Device, Person
 from tanwright.yard.people.pairing import make_code
+from tanwright.yard.skins.actions import ACTIONS as skin_actions
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.actions import ACTIONS as lot_actions
 from tanwright.yard.stock.models import Container, Lot
+from tanwright.yard.tannage.actions import actions_for
 from tanwright.yard.tannage.models import Tannage
+from tanwright.yard.tannage.planning_steps import STEPS
 
 Parts = Mapping[str, Mapping[str, Any]]
 MOST_OF_A_STATE: Final = 1
@@ -39,35 +44,44 @@ def small_yard() -> Parts:
     load_here()
     keeper = keeper_of_this_machine()
     skin = Skin.objects.first() or open_record(Skin, Record.Kind.SKIN, keeper, animal="deer")
-    if not Tannage.objects.exists():
-        open_record(Tannage, Record.Kind.TANNAGE, keeper, vat="blue tub")
     if not Liquor.objects.exists():
         open_record(Liquor, Record.Kind.LIQUOR, keeper)
     if not Leather.objects.exists():
-        tannage = Tannage.objects.first()
-        open_record(Leather, Record.Kind.LEATHER, keeper, tannage=tannage, skin=skin)
+        ended = Tannage.objects.filter(state=Tannage.State.ENDED)[0]
+        open_record(Leather, Record.Kind.LEATHER, keeper, tannage=ended, skin=ended.skins.all()[0])
     container = Container.objects.first() or Container.objects.create(name="bucket", holds_l=10.0)
     device = Device.objects.create(person=keeper, name="phone in the shed")
     photo = a_photo()
     records = list(Record.objects.values_list("pk", flat=True)[:3])
     lots, liquors = one_of_each(Lot, "state"), one_of_each(Liquor, "state")
+    skins, leathers = one_of_each(Skin, "stage", "step"), one_of_each(Leather, "step")
+    draft = open_record(Tannage, Record.Kind.TANNAGE, keeper, vat="blue tub", vat_volume_l=40.0)
+    running = Tannage.objects.filter(state=Tannage.State.RUNNING)[0]
+    leather_page = page_of(leather_of(leathers[0]), "metric")
     return {
         "search": {"code": skin.code},
-        "skins": {"id": one_of_each(Skin, "stage", "step")},
+        "skins": {"id": skins},
+        "skins:log": {"id": skins[0], "what": list(skin_actions)},
         "stock": {"id": lots},
         "stock:log": {"id": lots[0], "what": list(lot_actions)},
         "stock:drop-container": {"id": container.pk},
         "liquors": {"id": liquors},
         "liquors:log": {"id": liquors[0], "what": list(liquor_actions)},
         "tannage": {"id": one_of_each(Tannage, "state")},
-        "leather": {"id": one_of_each(Leather, "step")},
+        "tannage:step": {"id": draft.pk, "step": list(STEPS)},
+        "tannage:log": {"id": running.pk, "what": [one.what for one in actions_for(running)]},
+        "tannage:numbers": {"id": running.pk, "picture": ["strength", "cut", "causes"]},
+        "leather": {"id": leathers},
+        "leather:log": {"id": leathers[0], "what": list(leather_actions)},
+        "leather:begin": {"id": leathers[0], "stage": [one.key for one in leather_page.stages]},
         "journal": {"id": entries_by_hand()},
         "journal:photo": {"id": photo.pk},
         "journal:thumbnail": {"id": photo.pk},
         "journal:withdraw-record": {"id": records},
         "journal:restore-record": {"id": records},
         "paper": {"id": records},
-        "paper:shed-sheet": {"id": one_of_each(Tannage, "state")},
+        "paper:shed-sheet": {"id": running.pk},
+        "paper:report": {"id": running.pk},
         "exchange": {"name": make_backup().path.name},
         "people": {"pk": keeper.pk, "code": make_code(keeper)},
         "people:revoke": {"pk": device.pk},

@@ -51,6 +51,8 @@ _WORK: Final = (
     ("Search", "search:search", "search"),
 )
 _KEEPING: Final = (
+    ("Calendar", "today:calendar", "calendar"),
+    ("On paper", "paper:paper", "paper"),
     ("Keeping safe", "exchange:keeping", "keeping"),
     ("You and your units", "people:me", "me"),
 )
