@@ -148,7 +148,7 @@ def move_skin(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     form = MoveSkinForm(request.POST or None, system=system_of(request), tannage=tannage)
     if request.method == "POST" and form.is_valid():
         skin = Skin.objects.get(pk=form.cleaned_data["skin"])
-        to = Tannage.objects.filter(pk=form.cleaned_data["to"] or None).first()
+        to = _chosen_vat(form.cleaned_data["to"])
         try:
             to = services.move_skin(
                 tannage, skin, to, person_of(request), **entry_of(request, form)
@@ -159,6 +159,10 @@ def move_skin(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
             messages.success(request, f"{skin.title} is out of this vat and planned for the other.")
             return redirect("tannage:step", id=to.pk, step="skins")
     return render(request, "tannage/move_skin.html", {"form": form, "tannage": tannage})
+
+
+def _chosen_vat(id: str) -> Tannage | None:
+    return Tannage.objects.filter(pk=id).first() if id else None
 
 
 @require_POST

@@ -61,6 +61,7 @@ class SkinsForm(YardForm):
         self.fields["skins"].choices = choices  # type: ignore[attr-defined]
         if not choices:
             del self.fields["skins"]
+            self.fields["animal"].label = "A skin of"
         self.initial.setdefault("skins", [str(skin.pk) for skin in chosen])
 
     def clean(self) -> dict[str, Any]:
@@ -109,6 +110,7 @@ class PlantsForm(YardForm):
         self.fields["lots"].choices = choices  # type: ignore[attr-defined]
         if not choices:
             del self.fields["lots"]
+            self.fields["plant"].label = "Plant"
         self.initial.setdefault("lots", [str(lot.pk) for lot in chosen])
         self.initial.setdefault("plant", name_of(wanted[0]) if wanted else "")
 

@@ -9,12 +9,8 @@ killed in between: whoever looks at the page next has it made.
 from __future__ import annotations
 
 import logging
-import multiprocessing
-import os
 import threading
 import uuid
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -26,6 +22,7 @@ from django.utils import timezone
 from tanwright.planning.keeping import take_back
 from tanwright.planning.renewal import renewed
 from tanwright.planning.telling.voice import Voice
+from tanwright.yard.tannage import worker
 from tanwright.yard.tannage.models import Forecast, Tannage
 from tanwright.yard.tannage.readings import readings_of
 from tanwright.yard.tannage.sheet import tables_of
@@ -135,7 +132,6 @@ def _thin_out(newest: Forecast) -> None:
 # The worker
 
 _lock = threading.Lock()
-_pool: ProcessPoolExecutor | None = None
 _waiting: dict[uuid.UUID, None] = {}
 """Tannages to renew, in order; one asked for twice waits once."""
 _busy: set[uuid.UUID] = set()
@@ -209,7 +205,7 @@ def _renew(tannage_id: uuid.UUID) -> None:
 def _compute_or_say_why(asked: Asked) -> dict[str, Any]:
     """The answer; a fault of ours is kept as a problem too, or a page would ask for ever."""
     try:
-        return _compute(asked)
+        return worker.compute(asked.tables, asked.readings_csv, asked.today, asked.members)
     except Exception:
         log.exception("the forecast of %s could not be made", asked.tannage_id)
         return {
@@ -225,45 +221,6 @@ def _compute_or_say_why(asked: Asked) -> dict[str, Any]:
             "seconds": 0.0,
             "data_version": "",
         }
-
-
-def _compute(asked: Asked) -> dict[str, Any]:
-    for last in (False, True):
-        try:
-            task: Future[dict[str, Any]] = _worker().submit(
-                renewed, asked.tables, asked.readings_csv, asked.today, asked.members
-            )
-            return task.result(timeout=300)
-        except BrokenProcessPool:
-            _drop_worker()
-            if last:
-                raise
-    raise AssertionError("unreachable")
-
-
-def _worker() -> ProcessPoolExecutor:
-    global _pool
-    with _lock:
-        if _pool is None:
-            _pool = ProcessPoolExecutor(
-                WORKERS, mp_context=multiprocessing.get_context("spawn"), initializer=_settle_in
-            )
-        return _pool
-
-
-def _drop_worker() -> None:
-    global _pool
-    with _lock:
-        _pool = None
-
-
-def _settle_in() -> None:
-    """In the worker: give way to whoever serves pages, and compile before the first task."""
-    os.nice(10)
-    from tanwright.planning.renewal import first_answer
-
-    tables = {"skin": [{"animal": "goat"}], "material": [{"id": "unknown-bark"}]}
-    first_answer(tables, date(2026, 1, 1))
 
 
 def renew_if_stale(tannage: Tannage) -> None:
