@@ -16,7 +16,7 @@ from tanwright.planning.preparation import STAGES
 from tanwright.reference.work import StageRow, stage_row
 from tanwright.yard.journal.models import Entry
 from tanwright.yard.skins.entry_kinds import one_weighs
-from tanwright.yard.skins.models import IN_VAT, LEATHER, Skin
+from tanwright.yard.skins.models import IN_VAT, LEATHER, RAW_STAGES, Skin
 
 _INTO, _OUT = "into the vat", "out of the vat"
 """Roles by which an entry of a tannage touches its skins."""
@@ -153,15 +153,29 @@ def _moved(now: Standing, new: Happening) -> Standing:
     )
 
 
+def _came_as(now: Standing, step: str) -> Standing:
+    """A soak says how the skin lay, also when that was written down later."""
+    keeping = step.removeprefix("soak-")
+    if keeping == step or keeping not in STAGES:
+        return now
+    stage = STAGES[keeping] if now.stage in RAW_STAGES else now.stage
+    return replace(now, keeping=keeping, stage=stage)
+
+
 def _begun(now: Standing, new: Happening) -> Standing:
     return replace(
-        now, step=new.data["step"], step_since=new.at,
-        step_temperature_c=new.data["temperature_c"], look_again_at=None, since=new.at,
-    )  # fmt: skip
+        _came_as(now, new.data["step"]),
+        step=new.data["step"],
+        step_since=new.at,
+        step_temperature_c=new.data["temperature_c"],
+        look_again_at=None,
+        since=new.at,
+    )
 
 
 def _ended(now: Standing, new: Happening) -> Standing:
     row = stage_row(new.data["step"])
+    now = _came_as(now, row.id)
     if new.data["looked"] != "done":
         return replace(now, look_again_at=_again(row, new))
     stage = row.reaches or now.stage

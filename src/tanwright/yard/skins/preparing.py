@@ -10,7 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
-from tanwright.errors import InputError, TanwrightError
+from tanwright.errors import TanwrightError
 from tanwright.units import System
 from tanwright.yard.people.access import keeper_only, person_of, system_of
 from tanwright.yard.shell.fields import TemperatureField
@@ -26,6 +26,7 @@ from tanwright.yard.skins.ways import (
     basis_of,
     look_words,
     next_step,
+    off_the_way,
     shown,
 )
 
@@ -152,8 +153,8 @@ def _ended(request: HttpRequest, skin: Skin, form: EndedForm, stage: StageShown)
 
 
 def _stage(skin: Skin, key: str, warmth: float, system: System) -> StageShown | None:
-    try:
-        stages = shown(skin, warmth, system)
-    except InputError:
-        return None
-    return next((stage for stage in stages if stage.key == key), None)
+    found = next((stage for stage in shown(skin, warmth, system) if stage.key == key), None)
+    if found is None and key and key == skin.step:
+        # The way was changed while this stage ran: it can still be ended.
+        return off_the_way(skin, warmth, system)
+    return found

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final
 
+from tanwright.planning.beamwork import work_stage
 from tanwright.planning.preparation import STAGES, Quantity, RawSkin, WorkStage, route
 from tanwright.planning.telling.voice import Voice
 from tanwright.reference import animals
@@ -145,8 +147,14 @@ def next_step(skin: Skin) -> str:
     for stage in stages:
         if stage.key == skin.step_done:
             return stage.next_key
-    # The way was changed after this stage: go on from where the new way reaches as far.
-    return next((stage.key for stage in stages if stage.key.startswith("flesh")), "")
+    # The way was changed after this stage: go on behind its like, limed or bucked.
+    family = skin.step_done.partition("-")[0]
+    like = (stage.next_key for stage in stages if stage.key.partition("-")[0] == family)
+    return next(like, "") or next(key for key in map(_key, stages) if key.startswith("flesh"))
+
+
+def _key(stage: WorkStage) -> str:
+    return stage.key
 
 
 def shown(skin: Skin, temperature_c: float, system: System) -> tuple[StageShown, ...]:
@@ -166,6 +174,12 @@ def shown(skin: Skin, temperature_c: float, system: System) -> tuple[StageShown,
         )
         for place, stage in enumerate(stages)
     )
+
+
+def off_the_way(skin: Skin, temperature_c: float, system: System) -> StageShown:
+    """The running stage of a skin whose way no longer holds it."""
+    weight_kg = basis_of(skin, system).raw_kg
+    return told(work_stage(skin.step, weight_kg, temperature_c), skin.count, system)
 
 
 def _standing(place: int, reached: int, runs: bool) -> str:
@@ -203,11 +217,12 @@ def told(stage: WorkStage, count: int, system: System, next_name: str = "") -> S
     )
 
 
-def _amount(item: Quantity, count: int, many: str, system: System, say: object) -> Amount:
+def _amount(
+    item: Quantity, count: int, many: str, system: System, say: Callable[[str], str]
+) -> Amount:
     factor = count * (1e-3 if item.unit == "g" else 1.0)
     low, high = item.low * factor, item.high * factor
     quantity = "volume" if item.unit == "L" else "mass"
-    assert callable(say)
     return Amount(
         what=item.what,
         words=f"{format_range(low, high, quantity, system)}{many}",
