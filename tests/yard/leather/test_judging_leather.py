@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -18,6 +19,8 @@ from tanwright.yard.leather import queries
 from tanwright.yard.leather.masses import masses_of
 from tanwright.yard.leather.pelt import pelt_of
 from tanwright.yard.skins.models import Skin
+from tanwright.yard.skins.services import weigh
+from tests.yard.leather.conftest import OUT
 
 
 def sent(**more: Any) -> dict[str, Any]:
@@ -73,6 +76,22 @@ def test_a_pelt_known_only_raw_makes_the_account_wider(leather: Any, note: Any) 
     assert width > weighed.degree_pct.high - weighed.degree_pct.low
     assert "never weighed" in reckoned.whence
     assert reckoned.account.yield_raw == pytest.approx(0.8 / 2.3)
+
+
+def test_the_weights_in_the_log_of_the_skin_are_used_the_pelt_and_the_raw_one(
+    leather: Any, keeper: Any, note: Any
+) -> None:
+    weigh(leather.skin, 2.4, keeper, stage="green", happened_at=OUT - timedelta(days=80))
+    weigh(leather.skin, 2.1, keeper, stage="limed", happened_at=OUT - timedelta(days=70))
+    weigh(leather.skin, 1.9, keeper, stage="delimed", happened_at=OUT - timedelta(days=65))
+    leather.skin.refresh_from_db()
+    pelt = pelt_of(leather.skin)
+    assert (pelt.kg, pelt.raw_kg) == (1.9, 2.4)
+    note(leather, "weighed", {"kg": 0.8, "state": "dry"})
+    account = masses_of(leather).account
+    assert account is not None
+    assert account.yield_raw == pytest.approx(0.8 / 2.4)
+    assert account.yield_pelt == pytest.approx(0.8 / 1.9)
 
 
 def test_a_skin_without_weight_says_what_is_missing(leather: Any, note: Any) -> None:

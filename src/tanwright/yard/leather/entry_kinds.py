@@ -11,9 +11,9 @@ from tanwright.planning.finishing import TESTS, judge_test
 from tanwright.reference.work import stage_row
 from tanwright.units import System, format_mass, format_temperature
 from tanwright.yard.journal.changes import changed_kind
+from tanwright.yard.journal.checking import number, one_of, text
 from tanwright.yard.journal.kinds import Data, Kind, declare
 from tanwright.yard.shell.templatetags.words import area, thickness
-from tanwright.yard.stock.entry_kinds import number, words
 
 FORMS: Final = "tanwright.yard.leather.forms"
 GRADED: Final = tuple(kind for kind, unit in TESTS.items() if unit == "grade")
@@ -36,7 +36,7 @@ FIELD_LABELS: Final = {"name": "name", "aim": "leather"}
 
 
 def _stage(data: Mapping[str, Any]) -> str:
-    stage = words(data, "stage", most=20, needed=True)
+    stage = text(data, "stage", most=20, needed=True)
     return stage_row(stage).id
 
 
@@ -49,17 +49,11 @@ def _begun(data: Mapping[str, Any]) -> Data:
 
 
 def _ended(data: Mapping[str, Any]) -> Data:
-    looked = data.get("looked")
-    if looked not in LOOKS:
-        raise InputError("choose how it looked", place="looked")
-    return {"stage": _stage(data), "looked": looked}
+    return {"stage": _stage(data), "looked": one_of(data, "looked", LOOKS)}
 
 
 def _weighed(data: Mapping[str, Any]) -> Data:
-    state = data.get("state")
-    if state not in WEIGHED:
-        raise InputError("choose damp or dry", place="state")
-    return {"kg": number(data, "kg", 0.005, 200.0), "state": state}
+    return {"kg": number(data, "kg", 0.005, 200.0), "state": one_of(data, "state", WEIGHED)}
 
 
 def _measured(data: Mapping[str, Any]) -> Data:
@@ -73,19 +67,17 @@ def _measured(data: Mapping[str, Any]) -> Data:
             place="thickness_mm",
             remedy="write the thickness, the area or both",
         )
-    if place := words(data, "place", most=60):
+    if place := text(data, "place", most=60):
         kept["place"] = place
     return kept
 
 
 def _judged(of: tuple[str, ...], data: Mapping[str, Any]) -> Data:
-    test = data.get("test")
-    if test not in of:
-        raise InputError("this is no such test of leather", place="test")
+    test = one_of(data, "test", of)
     value = number(data, "value", -40.0, 5000.0)
     assert value is not None
     try:
-        judge_test(str(test), value)
+        judge_test(test, value)
     except InputError as error:
         raise InputError(error.what, place="value", remedy=error.remedy) from None
     return {"test": test, "value": value}
@@ -104,12 +96,12 @@ def _nothing(data: Mapping[str, Any]) -> Data:
 
 
 def _say_begun(data: Mapping[str, Any], system: System) -> str:
-    text = stage_row(data["stage"]).name
+    said = stage_row(data["stage"]).name
     if "temperature_c" in data:
-        text += f" at {format_temperature(data['temperature_c'], system)}"
+        said += f" at {format_temperature(data['temperature_c'], system)}"
     if "used_kg" in data:
-        text += f", used {format_mass(data['used_kg'], system)}"
-    return text
+        said += f", used {format_mass(data['used_kg'], system)}"
+    return said
 
 
 def _say_ended(data: Mapping[str, Any], system: System) -> str:

@@ -13,6 +13,7 @@ from tanwright.yard.journal.due import Due
 from tanwright.yard.journal.models import Record
 from tanwright.yard.leather import queries as leather
 from tanwright.yard.liquors import queries as liquors
+from tanwright.yard.skins import queries as skins
 from tanwright.yard.stock import queries as stock
 from tanwright.yard.tannage import queries as tannage
 from tanwright.yard.today.ordering import Ordered, ordered
@@ -45,7 +46,7 @@ class Day:
 def all_due(now: datetime, system: System) -> list[Due]:
     """What is due in every area, in no order, with amounts in the units of ``system``."""
     found: list[Due] = []
-    for area in (liquors, leather, stock):
+    for area in (skins, liquors, leather, stock):
         found += area.due(now)
     if system != "metric":
         words = voice_of(now, system).words
