@@ -89,4 +89,9 @@ def as_cut(share: float | None, hair_on: bool = False) -> CutEdge:
 @register.filter
 def spaced(key: str) -> str:
     """``"hot-liquor"`` as ``"hot liquor"``: a key of the reference as a reader's words."""
-    return str(key).replace("-", " ").replace("_", " ")
+    words = str(key).replace("-", " ").replace("_", " ")
+    return _NAMES.get(words, words)
+
+
+_NAMES = {"q fever": "Q fever", "ph": "pH"}
+"""What small letters would spell wrongly."""
