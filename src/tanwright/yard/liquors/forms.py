@@ -18,6 +18,7 @@ from tanwright.yard.liquors.tables import scale_of_the_yard, tools_of_the_yard
 from tanwright.yard.shell.fields import TemperatureField, VolumeField
 from tanwright.yard.shell.forms import EntryForm, YardForm
 from tanwright.yard.stock.fields import CountedMassField, CountedVolumeField, LongSelect
+from tanwright.yard.stock.folded import FoldedForm
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.stock.plants import name_of
 from tanwright.yard.stock.tables import material_table
@@ -60,11 +61,14 @@ def liquor_choices(but: uuid.UUID | None = None) -> list[tuple[str, str]]:
     ]
 
 
-class CookedForm(EntryForm):
+class CookedForm(EntryForm, FoldedForm):
     """A cook: of which lots, in how much water, how warm and how long, and what came of it.
 
     In a correction (``initial`` holds ``lots``) the lots stand, and only amounts may be changed.
     """
+
+    more = ("lot_2", "kg_2", "lot_3", "kg_3", "in_liquor", "in_litres", "into", "name")
+    more_words = "Another lot in the same pot, an older liquor, another tub"
 
     water_l = CountedVolumeField(
         label="In water",
@@ -84,7 +88,9 @@ class CookedForm(EntryForm):
         help_text="Fresh bark cooked in a weak liquor makes it stronger.",
     )
     in_litres = VolumeField(
-        label="How much of it", required=False, help_text="All that is left, if you leave it empty."
+        label="How much of the older liquor",
+        required=False,
+        help_text="All that is left, if you leave it empty.",
     )
     temperature_c = TemperatureField(
         label="How warm",

@@ -13,6 +13,7 @@ from tanwright.yard.journal.photos import PhotoField
 from tanwright.yard.shell.fields import TemperatureField, ThicknessField, VolumeField
 from tanwright.yard.shell.forms import EntryForm, YardForm
 from tanwright.yard.stock.fields import CountedMassField, PlantField
+from tanwright.yard.stock.folded import FoldedForm
 from tanwright.yard.stock.trials import clean_trial
 
 STATES = (("dry", "dry, as from a loft"), ("fresh", "fresh, with its sap"))
@@ -99,8 +100,14 @@ def history_initial(history: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-class NewLotForm(EntryForm, HistoryFields):
+class NewLotForm(EntryForm, HistoryFields, FoldedForm):
     """A new lot: the plant is enough, the rest sharpens the answer."""
+
+    more = (
+        "gathered_on", "rained_on", "mouldy", "grind", "tree_age", "part_of_trunk", "light", "soil",
+        "name",
+    )  # fmt: skip
+    more_words = "How it grew and was kept: each answer narrows how strong it is"
 
     material_id = PlantField(
         label="Plant",
