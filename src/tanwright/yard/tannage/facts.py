@@ -72,5 +72,5 @@ def links_of(tannage: Tannage) -> Links:
             else (f"{name_of(use.material_id)}, to be gathered", "")
             for use in uses
         ),
-        lessons=tuple(item for item in lessons_of(tannage) if item.is_narrower) if ended else (),
+        lessons=tuple(item for item in lessons_of(tannage) if item.is_news) if ended else (),
     )

@@ -25,9 +25,13 @@ class Lesson:
     entry_id: uuid.UUID
 
     @property
-    def is_narrower(self) -> bool:
-        """Whether something was learned worth carrying on."""
-        return self.high_pct - self.low_pct < 0.98 * (self.before_high_pct - self.before_low_pct)
+    def is_news(self) -> bool:
+        """Whether the range is narrower by its own measure (high over low), or lies elsewhere."""
+        if min(self.before_low_pct, self.low_pct) <= 0.0:
+            return False
+        before, now = self.before_high_pct / self.before_low_pct, self.high_pct / self.low_pct
+        moved = (self.high_pct * self.low_pct) / (self.before_high_pct * self.before_low_pct)
+        return now < 0.98 * before or not 0.9 < moved < 1.1
 
 
 def lessons_of(tannage: Tannage) -> list[Lesson]:
