@@ -137,7 +137,7 @@ def page_of(leather: Leather, system: System) -> Page:
         masses=masses,
         degree=_degree(masses),
         tests=judged(entries, system, voice),
-        taught=tuple(lesson for lesson in lessons_of(leather.tannage) if lesson.is_narrower),
+        taught=tuple(lesson for lesson in lessons_of(leather.tannage) if lesson.is_news),
         advice=advice_for(leather, system) if over else (),
     )
 
