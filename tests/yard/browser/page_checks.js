@@ -45,43 +45,44 @@
     return faults;
   },
 
-  /* Marks what Tab must reach, and says how many presses are surely enough. */
+  /* Marks what Tab must reach and watches it being reached; says how many presses surely do. */
   begin() {
-    const groups = new Set();
+    const named = new Set();
     const worked = "a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex='0']";
-    window.toReach = [...document.querySelectorAll(worked)].filter((one) => {
+    const toReach = [...document.querySelectorAll(worked)].filter((one) => {
       if (one.disabled || one.tabIndex < 0 || !one.checkVisibility({visibilityProperty: true})) return false;
       if (one.type !== "radio") return true;
       const mates = [...document.getElementsByName(one.name)].filter((mate) => mate.form === one.form);
       const chosen = mates.find((mate) => mate.checked) || mates[0];
-      return chosen === one && !groups.has(one.name) && Boolean(groups.add(one.name));
+      return chosen === one && !named.has(one.name) && Boolean(named.add(one.name));
     });
-    document.activeElement.blur();
-    window.getSelection().removeAllRanges();
-    const parted = document.querySelectorAll("input[type=date], input[type=datetime-local], input[type=time]").length;
-    return window.toReach.length + 8 * parted + 3;
-  },
-
-  focused() {
-    const one = document.activeElement;
-    if (!one || one === document.body) return {at: -1};
+    const reached = new Set();
+    const faults = [];
     const outlined = (it) => {
       const look = getComputedStyle(it);
       return look.outlineStyle !== "none" && parseFloat(look.outlineWidth) >= 2;
     };
-    const label = one.closest("label");
-    const box = one.getBoundingClientRect();
-    const top = document.elementFromPoint(box.left + box.width / 2, box.top + Math.min(box.height / 2, 20));
-    const mine = !top || one.contains(top) || top.contains(one) || (label && label.contains(top));
-    return {
-      at: window.toReach.indexOf(one),
-      shown: outlined(one) || Boolean(label && outlined(label)),
-      covered: !mine,
-      what: one.outerHTML.slice(0, 120),
+    const covered = (one, label) => {
+      const box = one.getBoundingClientRect();
+      const top = document.elementFromPoint(box.left + box.width / 2, box.top + Math.min(box.height / 2, 20));
+      return Boolean(top) && !one.contains(top) && !top.contains(one) && !(label && label.contains(top));
     };
-  },
-
-  missed(reached) {
-    return window.toReach.filter((_, i) => !reached.includes(i)).map((one) => one.outerHTML.slice(0, 120));
+    document.addEventListener("focusin", ({target}) => {
+      if (reached.has(target)) return;
+      reached.add(target);
+      const label = target.closest("label");
+      const what = target.outerHTML.slice(0, 120);
+      if (!outlined(target) && !(label && outlined(label))) faults.push(`focus is not seen on ${what}`);
+      /* The browser scrolls to what has the focus after it has told so. */
+      setTimeout(() => { if (document.activeElement === target && covered(target, label)) faults.push(`focus is covered on ${what}`); });
+    });
+    window.keyboardFaults = () => [
+      ...faults,
+      ...toReach.filter((one) => !reached.has(one)).map((one) => `Tab does not reach ${one.outerHTML.slice(0, 120)}`),
+    ];
+    document.activeElement.blur();
+    window.getSelection().removeAllRanges();
+    const parted = document.querySelectorAll("input[type=date], input[type=datetime-local], input[type=time]").length;
+    return toReach.length + 8 * parted + 3;
   },
 })

@@ -76,6 +76,7 @@ def small_yard() -> Parts:
         "leather:begin": {"id": leathers[0], "stage": [one.key for one in leather_page.stages]},
         "journal": {"id": entries_by_hand()},
         "journal:photo": {"id": photo.pk},
+        "journal:photo-page": {"id": photo.pk},
         "journal:thumbnail": {"id": photo.pk},
         "journal:withdraw-record": {"id": records},
         "journal:restore-record": {"id": records},
