@@ -13,10 +13,12 @@ from django.views.decorators.http import require_POST
 
 from tanwright.errors import TanwrightError
 from tanwright.yard.liquors.models import Liquor
+from tanwright.yard.liquors.queries import overdrawn_words as overdrawn_liquor
 from tanwright.yard.people.access import keeper_only, person_of, system_of
 from tanwright.yard.shell.forms import EntryForm
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.models import Lot
+from tanwright.yard.stock.queries import overdrawn_words as overdrawn_lot
 from tanwright.yard.stock.views import entry_of, problem
 from tanwright.yard.tannage import queries, services
 from tanwright.yard.tannage.actions import Action, actions_for
@@ -77,10 +79,15 @@ def _note(tannage: Tannage, what: str, form: EntryForm, request: HttpRequest) ->
         liquor = Liquor.objects.filter(pk=said["liquor"]).first() if said.get("liquor") else None
         services.pour_in(tannage, by, litres=said["litres"], liquor=liquor, bk=said.get("bk"),
                          how=said["how"], **entry)  # fmt: skip
+        if liquor is not None:
+            liquor.refresh_from_db()
+            _warn(request, overdrawn_liquor(liquor, system_of(request)))
     elif what == "cook":
         lot = Lot.objects.get(pk=said["lot"])
         services.cook_in(tannage, by, lots={lot: said["kg"]}, in_litres=said.get("in_litres"),
                          **entry)  # fmt: skip
+        lot.refresh_from_db()
+        _warn(request, overdrawn_lot(lot, system_of(request)))
     elif what == "taken_out":
         inside = tannage.places.filter(taken_out_at=None).count()
         skins = list(Skin.objects.filter(pk__in=said["skins"]))
@@ -89,6 +96,12 @@ def _note(tannage: Tannage, what: str, form: EntryForm, request: HttpRequest) ->
     else:
         photo = form.cleaned_data.get("photo")
         services.log(tannage, what, said, by, photo=photo, **entry)
+
+
+def _warn(request: HttpRequest, words: str) -> None:
+    """Say it when more was taken of a liquor or a lot than was noted to be there."""
+    if words:
+        messages.warning(request, words)
 
 
 def gate(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
