@@ -30,7 +30,7 @@ from tanwright.yard.stock.models import Lot
 from tanwright.yard.tannage.models import Forecast, Tannage, TannageMaterial, TannageSkin
 from tanwright.yard.tannage.renewing import renew_now
 
-ANIMALS: Final = ("goat", "sheep", "calf", "roe-deer")
+ANIMALS: Final = ("goat", "sheep", "calf", "roe deer")
 PLANTS: Final = ("quercus-robur-bark", "picea-abies-bark", "salix-caprea-bark")
 STAGES: Final = ("green", "salted", "dried", "soaked", "limed", "delimed")
 FROM_TEMPLATE: Final = (

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Final
 
 from tanwright.yard.exchange.demo_cast import Cast, day_ago, days_ago, id_of
+from tanwright.yard.exchange.demo_skins import kid_finished, skin_in_lime, skins_waiting
 from tanwright.yard.exchange.demo_vats import goat_in_the_vat, kid_that_is_done
 from tanwright.yard.liquors import services as liquors
 from tanwright.yard.stock import services as stock
@@ -81,5 +82,8 @@ ALL: Final[tuple[Callable[[Cast], None], ...]] = (
     bark_store,
     cooks,
     kid_that_is_done,
+    kid_finished,
     goat_in_the_vat,
+    skin_in_lime,
+    skins_waiting,
 )

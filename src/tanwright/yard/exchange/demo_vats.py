@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import datetime
 from typing import Any, Final
 
 from tanwright.yard.exchange.demo_cast import Cast, day_ago, days_ago, id_of
-from tanwright.yard.journal.models import Record
-from tanwright.yard.journal.services import open_record
+from tanwright.yard.exchange.demo_skins import goat_prepared
 from tanwright.yard.liquors.models import Liquor
 from tanwright.yard.people.models import Person
 from tanwright.yard.skins.models import Skin
@@ -47,7 +45,7 @@ DONE_LOG: Final[tuple[Happening, ...]] = (
 def goat_in_the_vat(cast: Cast) -> None:
     """A goat skin four weeks in oak liquor, strengthened twice, with a cut each week."""
     by = cast.keeper
-    goat = _skin(by, "skin: goat in the vat", "Demo: brown goat", "goat", 2.2, days_ago(45))
+    goat = goat_prepared(cast, "skin: goat in the vat", "Demo: brown goat", 2.2, 28)
     vat = _planned(
         by,
         "vat: goat",
@@ -81,7 +79,7 @@ def goat_in_the_vat(cast: Cast) -> None:
 def kid_that_is_done(cast: Cast) -> None:
     """A kid skin that was taken out struck through."""
     by = cast.keeper
-    kid = _skin(by, "skin: kid", "Demo: kid of last spring", "goat", 1.1, days_ago(150))
+    kid = goat_prepared(cast, "skin: kid", "Demo: kid of last spring", 1.1, 140)
     vat = _planned(
         by,
         "vat: kid",
@@ -105,24 +103,6 @@ def kid_that_is_done(cast: Cast) -> None:
         vat, by, id=id_of("kid: out"), happened_at=days_ago(87, 10),
         note="All three questions of the gate were answered yes.",
     )  # fmt: skip
-
-
-def _skin(
-    by: Person, what: str, name: str, animal: str, green_kg: float, when: datetime, **fields: Any
-) -> Skin:
-    return open_record(
-        Skin,
-        Record.Kind.SKIN,
-        by,
-        id=id_of(what),
-        name=name,
-        animal=animal,
-        weight_kg=green_kg,
-        weighed_at_stage="green",
-        taken_on=when.date(),
-        created_at=when,
-        **fields,
-    )
 
 
 def _planned(
