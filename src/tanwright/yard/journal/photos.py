@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import io
+import struct
 import warnings
+import zlib
 from typing import Any, Final
 
 from django import forms
@@ -22,6 +24,12 @@ THUMBNAIL_PX: Final = 320
 MOST_PIXELS: Final = 80_000_000
 """Larger than any phone's camera; what claims more is made to fill the memory."""
 FORMATS: Final = ("JPEG", "PNG", "WEBP", "GIF", "TIFF")
+
+_UNREADABLE: Final = (
+    UnidentifiedImageError, OSError, EOFError, SyntaxError, ValueError, TypeError, LookupError,
+    ArithmeticError, struct.error, zlib.error,
+)  # fmt: skip
+"""What Pillow's readers raise on files that are broken, on purpose or not."""
 
 
 class PhotoField(forms.FileField):
@@ -62,6 +70,8 @@ def opened(upload: UploadedFile) -> Image.Image:
         )
     try:
         with warnings.catch_warnings():
+            # Broken camera data is no reason to refuse the pixels; it is thrown away anyway.
+            warnings.simplefilter("ignore")
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             picture: Image.Image = Image.open(upload, formats=FORMATS)
             if picture.width * picture.height > MOST_PIXELS:
@@ -72,19 +82,19 @@ def opened(upload: UploadedFile) -> Image.Image:
                 )
             picture.draft("RGB", (LONG_SIDE_PX, LONG_SIDE_PX))
             picture.load()
+            return ImageOps.exif_transpose(picture).convert("RGB")
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         raise InputError(
             "the photo has more pixels than a camera makes",
             place="photo",
             remedy="choose another one",
         ) from None
-    except (UnidentifiedImageError, OSError, ValueError, SyntaxError, EOFError):
+    except _UNREADABLE:
         raise InputError(
             "this is not a photo that can be read",
             place="photo",
             remedy="send a JPEG, PNG or WebP picture",
         ) from None
-    return ImageOps.exif_transpose(picture).convert("RGB")
 
 
 @transaction.atomic

@@ -34,6 +34,8 @@ class Line:
     remark: str
     """What the engine thought of it: "odd, but used", say."""
     url: str
+    instead: str = ""
+    """What stands in the place of a corrected entry."""
 
 
 def entries_of(record: Record) -> QuerySet[Entry]:
@@ -55,7 +57,7 @@ def log_of(
     """One page of the log of ``record``, newest first; ``remarks`` by entry id."""
     found = Paginator(entries_of(record), per_page).get_page(page)
     entries = list(
-        found.object_list.select_related("by", "device").prefetch_related("photos")  # type: ignore[attr-defined]
+        found.object_list.select_related("by", "device", "corrected_by").prefetch_related("photos")  # type: ignore[attr-defined]
     )
     found.object_list = lines(entries, system, remarks or {})  # type: ignore[assignment]
     return found  # type: ignore[return-value]
@@ -78,9 +80,17 @@ def lines(
             photos=tuple(entry.photos.all()),
             remark=(remarks or {}).get(entry.pk, ""),
             url=f"/journal/{entry.pk}/",
+            instead=_instead(entry, system),
         )
         for entry in entries
     ]
+
+
+def _instead(entry: Entry, system: System) -> str:
+    if entry.standing != Entry.Standing.CORRECTED:
+        return ""
+    later = getattr(entry, "corrected_by", None)
+    return (words_of(later, system) or label_of(later)) if later else ""
 
 
 def label_of(entry: Entry) -> str:

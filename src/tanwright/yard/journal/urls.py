@@ -15,5 +15,6 @@ urlpatterns: list[URLPattern] = [
     path("record/<uuid:id>/withdraw/", views.withdraw_record, name="withdraw-record"),
     path("record/<uuid:id>/restore/", views.restore_record, name="restore-record"),
     path("photo/<uuid:id>/", views.photo, name="photo"),
+    path("photo/<uuid:id>/page/", views.photo_page, name="photo-page"),
     path("photo/<uuid:id>/small/", views.thumbnail, name="thumbnail"),
 ]

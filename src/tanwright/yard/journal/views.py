@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
-from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.module_loading import import_string
 from django.views.decorators.http import require_POST
@@ -16,7 +16,8 @@ from tanwright.errors import InputError
 from tanwright.yard.journal import services
 from tanwright.yard.journal.kinds import kind_of
 from tanwright.yard.journal.models import Entry, Photo, Record
-from tanwright.yard.journal.queries import history_of, label_of, words_of
+from tanwright.yard.journal.photos import add_photo
+from tanwright.yard.journal.queries import history_of, label_of, lines, words_of
 from tanwright.yard.people.access import keeper_only, person_of, system_of
 
 
@@ -45,7 +46,7 @@ def correct(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
         return redirect("journal:entry", id=found.pk)
     system = system_of(request)
     old = {**found.data, "note": found.note, "happened_at": found.happened_at}
-    form = form_class(request.POST or None, initial=old, system=system)
+    form = form_class(request.POST or None, request.FILES or None, initial=old, system=system)
     if request.method == "POST" and form.is_valid() and (done := _corrected(request, found, form)):
         return done
     context = {
@@ -60,7 +61,7 @@ def correct(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
 
 def _corrected(request: HttpRequest, found: Entry, form: Any) -> HttpResponseRedirect | None:
     try:
-        services.correct(
+        written = services.correct(
             found,
             id=form.cleaned_data["entry_id"],
             data=form.data_of_entry(),
@@ -69,8 +70,10 @@ def _corrected(request: HttpRequest, found: Entry, form: Any) -> HttpResponseRed
             by=person_of(request),
             device=getattr(request, "device", None),
         )
+        if (picture := form.cleaned_data.get("photo")) is not None:
+            add_photo(written.entry, picture, form.cleaned_data.get("note", ""))
     except InputError as error:
-        form.add_problem(error, error.place)
+        form.add_problem(error, {"when": "happened_at"}.get(error.place, error.place))
         return None
     messages.success(request, "Corrected. What it said before is kept.")
     return redirect(found.record.get_absolute_url())
@@ -126,8 +129,22 @@ def thumbnail(request: HttpRequest, id: uuid.UUID) -> FileResponse:
     return _picture(get_object_or_404(Photo, pk=id).thumbnail)
 
 
+def photo_page(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
+    """A photo with what it belongs to."""
+    found = get_object_or_404(Photo.objects.select_related("entry__by", "record"), pk=id)
+    context = {
+        "photo": found,
+        "record": found.record,
+        "line": lines([found.entry], system_of(request))[0],
+    }
+    return render(request, "journal/photo.html", context)
+
+
 def _picture(file: Any) -> FileResponse:
-    response = FileResponse(file.open("rb"), content_type="image/jpeg")
+    try:
+        response = FileResponse(file.open("rb"), content_type="image/jpeg")
+    except FileNotFoundError:
+        raise Http404 from None
     # A photo never changes: what is written under an id stays.
     response["Cache-Control"] = "private, max-age=31536000, immutable"
     response["Content-Disposition"] = "inline"
