@@ -13,6 +13,7 @@ from rich.console import Console
 
 from tanwright.cli.render_answer import render_forecast, render_plan
 from tanwright.planning.answers import (
+    AccountTerm,
     Answer,
     Caution,
     Change,
@@ -354,3 +355,16 @@ def test_a_bare_answer_leaves_empty_headings_out() -> None:
     text = page(render_plan, bare)
     for absent in ("Day by day", "one pot", "measure", "wrong first", "done", "care", "granted"):
         assert absent not in text
+
+
+def test_the_tannin_account_is_listed_in_full_only() -> None:
+    terms = (
+        AccountTerm("brought-in", 800.0, Range(600.0, 790.0, 1000.0)),
+        AccountTerm("fixed", 500.0, Range(400.0, 500.0, 610.0)),
+        AccountTerm("in-liquor", 300.0, Range(200.0, 290.0, 390.0)),
+    )
+    answer = replace(a_forecast(), account=terms)
+    assert "Where the tannin is" not in page(render_forecast, answer)
+    text = flat(page(render_forecast, answer, full=True))
+    assert "Fixed in the skins: 500 g (400 to 610 g)." in text
+    assert text.index("Brought in") < text.index("In the liquor")

@@ -13,6 +13,7 @@ from tanwright.planning.keeping import take_back
 from tanwright.planning.renewal import renewed
 from tanwright.planning.telling.told import tell
 from tanwright.planning.telling.voice import Voice
+from tests.planning import tannages
 
 START = date(2027, 3, 20)
 TABLES = {
@@ -61,6 +62,30 @@ def test_what_was_brought_in_lies_somewhere_or_is_lost(rows: list[tuple[int, str
     assert all(grams >= -1e-6 * brought for grams in terms.values())
 
 
+@pytest.mark.parametrize(
+    ("changed", "rows"),
+    [
+        ({}, ()),
+        ({"skin_thickness": "4 mm", "material_have": "12 kg"}, ("3,strength,14,bk",)),
+        ({"vat_volume": "60 L"}, ("2,strengthened,20,L,swap,35 Bk", "9,cut,half,,neck")),
+        ({"skin": [{"animal": "deer"}, {"animal": "goat"}]}, ("5,strengthened,1,kg",)),
+        ({"skin_hair": "on"}, ("1,event,frozen,,", "8,event,thawed,,")),
+        ({"vat_temperature": "28 C"}, ("6,strengthened,3,L,top-up,0 Bk",)),
+        ({"material": [{"id": "salix-caprea-bark"}, {"id": "quercus-robur-bark"}]},
+         ("4,strengthened,2,kg", "6,look,tea,,")),
+        ({"aim_leather": "firm"}, ("3,event,taken out,,", "7,event,put back,,")),
+    ],
+)  # fmt: skip
+def test_the_means_add_up_to_a_millionth(changed: dict[str, object], rows: tuple[str, ...]) -> None:
+    for day in (4, 20):
+        seen = [row for row in rows if int(row.split(",")[0]) <= day]
+        answer = tannages.forecast("0,event,started,,", *seen, day=day, members=40, **changed)
+        terms = {term.name: term.mean_g for term in answer.account}
+        brought = terms.pop("brought-in")
+        assert brought > 0.0
+        assert sum(terms.values()) == pytest.approx(brought, rel=1e-6)
+
+
 def test_what_is_fixed_is_the_degree_of_tannage_times_the_hide_substance() -> None:
     answer = forecast([(2, "look,tea,,,")], 14)
     fixed = next(term for term in answer.account if term.name == "fixed")
@@ -94,3 +119,35 @@ def test_after_a_no_the_gate_waits_and_after_a_yes_it_is_rinsed() -> None:
     assert "Ask again" in next(step.headline for step in no.schedule if step.action == "gate")
     yes = forecast([*through, (28, "event,not done,,,"), (30, "event,done,,,")], 30)
     assert any(step.action == "rinse" and step.headline.startswith("Now") for step in yes.schedule)
+
+
+def gate_days(answer: Answer) -> list[int]:
+    return [(step.date - tannages.START).days for step in answer.schedule if step.action == "gate"]
+
+
+@pytest.mark.parametrize("no_day", [20, 36, 40])
+def test_a_no_is_heeded_where_the_reckoned_finish_is_past(no_day: int) -> None:
+    """Half of the worlds are through by day 36 and fewer than three in four: not asked daily."""
+    pours = [f"{day},strengthened,9,L,swap,40 Bk" for day in (2, 12, 24, 36) if day <= no_day]
+    vat = {"members": 60, "skin_thickness": "4 mm"}
+    for seen in (no_day, no_day + 1, no_day + 2):
+        answer = tannages.forecast(*pours, f"{no_day},event,not done,,", day=seen, **vat)
+        assert min(gate_days(answer)) >= no_day + max(3, no_day // 10)
+        rinse = next(step.date for step in answer.schedule if step.action == "rinse")
+        assert rinse > tannages.on(min(gate_days(answer)))
+
+
+def test_the_wait_is_told_and_ends() -> None:
+    rows = ("28,cut,through,,neck", "28,event,not done,,")
+    told = next(s for s in tannages.forecast(*rows, day=28).schedule if s.action == "gate")
+    assert "asked again 3 days after it" in told.reason
+    assert min(gate_days(tannages.forecast(*rows, day=31))) == 31
+
+
+def test_topped_up_without_litres_is_water_to_the_old_level_and_says_so() -> None:
+    plain = tannages.forecast("2,look,tea,,", day=6, members=60)
+    topped = tannages.forecast("2,look,tea,,", "4,event,topped up,,", day=6, members=60)
+    assert [t.mean_g for t in topped.account] == [t.mean_g for t in plain.account]
+    note = next(note for note in topped.notes if "topped up" in note)
+    assert "top-up" in note
+    assert "0 Bk" in note

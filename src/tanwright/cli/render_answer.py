@@ -198,6 +198,10 @@ class _Page:
         self._paper.head("Now")
         for text in told.now(answer):
             self._paper.line(text)
+        lines = told.account(answer, self._voice)
+        if self._full and lines:
+            self._paper.head("Where the tannin is")
+            self._paper.bullets(f"{line.what}: {line.likely} ({line.between})." for line in lines)
 
     def rest(self, answer: Answer) -> None:
         """What goes wrong first, cautions, the done gate, defaults taken, sources."""

@@ -28,6 +28,11 @@ MOST_TOP_UPS = 20.0
 is a slip."""
 LIMY_PH = 6.5
 """No tan liquor stands above it unless lime is left in the skin (from memory)."""
+_TOPPED_UP = (
+    "topped up without litres is taken as water up to the old level, for what dried away; that "
+    "changes no tannin. For liquor, or for more than that, write strengthened, the litres and "
+    'top-up, and its strength in the note ("0 Bk" for water).'
+)
 STRONGEST_BK = 200.0
 """Syrup of extract; no liquor is stronger (from memory)."""
 
@@ -103,6 +108,8 @@ def read_history(
             spells = _lived(spells, what, day, setting)
             if isinstance(what, seen.Event):
                 events.append((day, row.written))
+                if what.what == "topped up":
+                    notes.append(f"Line {row.line}: {_TOPPED_UP}")
                 marks.append(Mark(day, None, "event", row.written))
                 moved = moved or what.what in ("frozen", "thawed", "heat", "moved")
             elif isinstance(what, seen.Acidity):

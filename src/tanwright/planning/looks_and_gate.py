@@ -116,15 +116,19 @@ def ending(
     through = is_through(setting, outcome, now, lately)
     steps: list[Step] = []
     again = ask_again_day(lately)
-    if through and again > now:
-        steps.append(_gate_later(setting, again))
+    waits = again > now
+    if through and waits:
+        steps.append(_gate_later(setting, again, lately))
     elif through:
         steps.append(_gate_now(setting, outcome, now, lately))
     if not np.isfinite(finish.p50):
         steps.append(_lacking(setting, outcome, missing, now))
     else:
         day = max(float(np.ceil(finish.p50)), now)
-        if not through or day > now + SOON_DAYS:
+        if not through and waits and day <= again:
+            # The reckoning says "today" every day anew; the answer was no.
+            steps.append(_gate_later(setting, again, lately))
+        elif not through or day > max(now, again) + SOON_DAYS:
             steps.append(_gate(setting, day, again=through))
     gates = [step.date for step in steps if step.action == "gate"]
     if gates:
@@ -133,9 +137,7 @@ def ending(
             if not lately.waits_for
             else f"When all say yes, leave the {skins_word(setting)} out: {_YES}"
         )
-        after = (
-            now + 1.0 if through and again <= now else float((gates[0] - setting.start).days) + 1.0
-        )
+        after = now + 1.0 if through and not waits else (gates[0] - setting.start).days + 1.0
         steps.append(Step(on(setting, after), "rinse", told, _WHY_SLOWLY))
     return steps
 
@@ -164,13 +166,15 @@ def ask_again_day(lately: Lately) -> float:
     return float(np.ceil(lately.no_day + max(LEAST_WAIT_DAYS, 0.1 * lately.no_day)))
 
 
-def _gate_later(setting: Setting, day: float) -> Step:
+def _gate_later(setting: Setting, day: float, lately: Lately) -> Step:
     """The gate after a no: not tomorrow again."""
+    wait = day - np.floor(lately.no_day or 0.0)
     return Step(
         on(setting, day), "gate",
         "Ask again whether it is done: cut at the belly too, feel, dry-bend a snip",
-        "The last answer was no. What is missing comes slowly: keep the liquor moving and "
-        "strengthened as below, and do not cut the skin to pieces by asking daily.",
+        f"The last answer was no; it is asked again {wait:.0f} days after it. What is missing "
+        "comes slowly: keep the liquor moving and strengthened as below, and do not cut the skin "
+        "to pieces by asking daily.",
         look=f"no pale line {cut_places(setting)}, and none at the belly",
     )  # fmt: skip
 
