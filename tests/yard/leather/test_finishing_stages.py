@@ -46,6 +46,16 @@ def test_the_warmth_typed_in_fahrenheit_is_kept_in_celsius(
     assert leather.step_temperature_c == pytest.approx(15.0)
 
 
+def test_how_much_oil_was_used_is_kept_and_shown(client_of: Any, helper: Any, leather: Any) -> None:
+    client = client_of(helper)
+    url = reverse("leather:begin", args=[leather.pk, "oil"])
+    client.post(url, begin_data(used_kg="90 g", stage="oil"))
+    assert Entry.objects.get(record=leather).data["used_kg"] == pytest.approx(0.09)
+    assert "used 90 g" in client.get(leather.get_absolute_url()).content.decode()
+    dry = client.get(reverse("leather:begin", args=[leather.pk, "dry"])).content.decode()
+    assert "What was used" not in dry
+
+
 def test_a_look_that_meets_the_end_test_leads_on(
     client_of: Any, helper: Any, leather: Any, note: Any
 ) -> None:
@@ -124,6 +134,22 @@ def test_correcting_a_stage_moves_its_times(leather: Any, note: Any, keeper: Any
     leather.refresh_from_db()
     assert leather.step_temperature_c == 20.0
     assert leather.step_since == OUT + timedelta(hours=3)
+
+
+def test_a_correction_within_the_same_minute_keeps_its_place(
+    leather: Any, note: Any, keeper: Any
+) -> None:
+    begun = note(leather, "stage_begun", {"stage": "sammy"})
+    note(leather, "stage_ended", {"stage": "sammy", "looked": "done"})
+    correct(
+        begun.entry,
+        id=uuid.uuid4(),
+        data={"stage": "sammy", "temperature_c": 12.0},
+        happened_at=begun.entry.happened_at,
+        by=keeper,
+    )
+    leather.refresh_from_db()
+    assert (leather.step, leather.next_step) == ("", "oil")
 
 
 @pytest.mark.parametrize("warm", ["hot", "-300", "99999", "2000 °C"])

@@ -114,7 +114,7 @@ def test_a_bath_or_a_drying_has_an_hour_and_an_alarm(client_of: Any, keeper: Any
     begun = timezone.now()
     Leather.objects.filter(pk=leather.pk).update(step="dry", step_since=begun)
     found = events(fetched(client_of, keeper))
-    event = next(part for part in found if "look whether" in str(part["SUMMARY"]))
+    event = next(part for part in found if "look at it (dry slowly)" in str(part["SUMMARY"]))
     start = event["DTSTART"].dt
     assert isinstance(start, datetime)
     assert timedelta(days=4) < start - begun < timedelta(days=6)

@@ -59,7 +59,7 @@ def _look(item: Leather, now: datetime) -> Due:
         at=when.likely,
         late=now > when.latest,
         weight=_LOOK_WEIGHT,
-        headline=f"{item.title}: look whether it is done, {row.name.lower()}",
+        headline=f"{item.title}: look at it ({row.name.lower()})",
         reason=f"Done when: {row.end_test[:1].lower()}{row.end_test[1:]}",
         url=reverse("leather:ended", args=[item.pk]),
         record_id=item.pk,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from django import forms
 
@@ -13,6 +13,9 @@ from tanwright.yard.leather.entry_kinds import GRADED, LOOK_WORDS, MEASURED
 from tanwright.yard.shell.fields import AreaField, MassField, TemperatureField, ThicknessField
 from tanwright.yard.shell.forms import EntryForm, YardForm
 from tanwright.yard.skins.models import Skin
+
+FAT_GOES_ON: Final = ("oil", "oil-fur", "grease")
+"""Stages of which it is worth knowing how much was used."""
 
 
 def aim_choices() -> list[tuple[str, str]]:
@@ -63,6 +66,12 @@ class BegunForm(EntryForm):
         help_text='Of the oil or grease, like "90 g"; may be noted later by a correction.',
     )
     stage = forms.SlugField(widget=forms.HiddenInput, max_length=20)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        sent = self.data.get("stage") if self.is_bound else None
+        if (sent or self.initial.get("stage")) not in FAT_GOES_ON:
+            del self.fields["used_kg"]
 
 
 class EndedForm(EntryForm):

@@ -15,12 +15,14 @@ from tanwright.planning import finishing
 from tanwright.planning.finishing import judge_test
 from tanwright.planning.telling.voice import Voice
 from tanwright.reference.leathers import leather as aim_named
+from tanwright.reference.sources import source
 from tanwright.reference.work import stage_row
 from tanwright.units import System, format_mass
 from tanwright.yard.journal.models import Entry
 from tanwright.yard.leather.due import due
 from tanwright.yard.leather.entry_kinds import GRADED, TEST_LABELS, said_value
 from tanwright.yard.leather.figures import advice_for
+from tanwright.yard.leather.folding import live_entries
 from tanwright.yard.leather.lessons import Advice
 from tanwright.yard.leather.masses import Masses, masses_of
 from tanwright.yard.leather.models import Leather
@@ -117,11 +119,7 @@ def to_open(tannage: Tannage) -> list[Skin]:
 
 def page_of(leather: Leather, system: System) -> Page:
     """What the page of a leather says."""
-    entries = list(
-        Entry.objects.filter(record_id=leather.pk, standing=Entry.Standing.LIVE).order_by(
-            "happened_at", "written_at"
-        )
-    )
+    entries = live_entries(leather)
     voice = Voice(system, None, (), timezone.localdate().year, timezone.localdate())
     way = way_of(leather)
     standing = standing_after(tuple(stage.key for stage in way), entries)
@@ -160,7 +158,7 @@ def judged(entries: Iterable[Entry], system: System, voice: Voice) -> tuple[Judg
                 value=said_value(test, verdict.value, system),
                 anchor=voice.words(verdict.anchor if test in GRADED else verdict.grade),
                 means=voice.words(verdict.means),
-                source=verdict.source,
+                source=source(verdict.source).short,
                 at=entry.happened_at,
             )
         )

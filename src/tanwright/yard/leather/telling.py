@@ -9,6 +9,7 @@ from tanwright.planning import finishing
 from tanwright.planning.beamwork import Quantity, WorkStage
 from tanwright.planning.telling.voice import Voice
 from tanwright.reference.cautions import Caution
+from tanwright.reference.sources import source
 from tanwright.units import format_mass
 from tanwright.yard.leather.stages import Done, Standing
 
@@ -87,14 +88,14 @@ def _shown(stage: WorkStage, standing: Standing, voice: Voice) -> StageShown:
         look_likely=due.likely if due else None,
         look_to=due.latest if due else None,
         used="" if ran.used_kg is None else format_mass(ran.used_kg, voice.system),
-        source=stage.source.replace("-", " "),
+        source=source(stage.source).short,
     )
 
 
 def _amount(part: Quantity, voice: Voice) -> AmountShown:
     text = f"{part.low:.4g} to {part.high:.4g} {part.unit}"
     return AmountShown(
-        f"{voice.words(text)} of {part.what}", voice.words(part.how), part.source.replace("-", " ")
+        f"{voice.words(text)} of {part.what}", voice.words(part.how), source(part.source).short
     )
 
 
