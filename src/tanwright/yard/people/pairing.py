@@ -20,8 +20,6 @@ _REMEDY: Final = "ask for a new code on the laptop, under You and your units"
 class PairingError(InputError):
     """A code that opens nothing: unknown, used before, too old, or of somebody who left."""
 
-    code = "pairing"
-
 
 def make_code(person: Person, *, minutes: int = MINUTES) -> str:
     """A new code that pairs one device with ``person``; only its hash is kept.
