@@ -52,7 +52,6 @@ def small_yard() -> Parts:
     container = Container.objects.first() or Container.objects.create(name="bucket", holds_l=10.0)
     device = Device.objects.create(person=keeper, name="phone in the shed")
     photo = a_photo()
-    records = list(Record.objects.values_list("pk", flat=True)[:3])
     lots, liquors = one_of_each(Lot, "state"), one_of_each(Liquor, "state")
     skins, leathers = one_of_each(Skin, "stage", "step"), one_of_each(Leather, "step")
     draft = open_record(Tannage, Record.Kind.TANNAGE, keeper, vat="blue tub", vat_volume_l=40.0)
@@ -60,29 +59,35 @@ def small_yard() -> Parts:
     leather_page = page_of(leather_of(leathers[0]), "metric")
     return {
         "search": {"code": skin.code},
-        "skins": {"id": skins},
+        "skins": {"id": skins[0]},
+        "skins:skin": {"id": skins},
+        "skins:preparation": {"id": skins},
         "skins:log": {"id": skins[0], "what": list(skin_actions)},
-        "stock": {"id": lots},
+        "stock": {"id": lots[0]},
+        "stock:lot": {"id": lots},
         "stock:log": {"id": lots[0], "what": list(lot_actions)},
         "stock:drop-container": {"id": container.pk},
-        "liquors": {"id": liquors},
+        "liquors": {"id": liquors[0]},
+        "liquors:liquor": {"id": liquors},
         "liquors:log": {"id": liquors[0], "what": list(liquor_actions)},
-        "tannage": {"id": one_of_each(Tannage, "state")},
+        "tannage": {"id": running.pk},
+        "tannage:tannage": {"id": one_of_each(Tannage, "state")},
+        "tannage:review": {"id": draft.pk},
         "tannage:step": {"id": draft.pk, "step": list(STEPS)},
         "tannage:log": {"id": running.pk, "what": [one.what for one in actions_for(running)]},
         "tannage:numbers": {"id": running.pk, "picture": ["strength", "cut", "causes"]},
-        "leather": {"id": leathers},
+        "leather": {"id": leathers[0]},
+        "leather:leather": {"id": leathers},
         "leather:log": {"id": leathers[0], "what": list(leather_actions)},
         "leather:begin": {"id": leathers[0], "stage": [one.key for one in leather_page.stages]},
-        "journal": {"id": entries_by_hand()},
+        "journal": {"id": photo.entry_id},
+        "journal:correct": {"id": entries_by_hand()},
         "journal:photo": {"id": photo.pk},
         "journal:photo-page": {"id": photo.pk},
         "journal:thumbnail": {"id": photo.pk},
-        "journal:withdraw-record": {"id": records},
-        "journal:restore-record": {"id": records},
-        "paper": {"id": records},
-        "paper:shed-sheet": {"id": running.pk},
-        "paper:report": {"id": running.pk},
+        "journal:withdraw-record": {"id": running.pk},
+        "journal:restore-record": {"id": running.pk},
+        "paper": {"id": running.pk},
         "exchange": {"name": make_backup().path.name},
         "people": {"pk": keeper.pk, "code": make_code(keeper)},
         "people:revoke": {"pk": device.pk},
