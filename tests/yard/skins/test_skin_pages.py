@@ -98,7 +98,7 @@ def test_pounds_are_read_by_who_reads_pounds(client_of: ClientOf, keeper: Person
     assert found.weight_kg == pytest.approx(2.268, abs=0.001)
     url = reverse("skins:preparation", args=[found.pk])
     page = client.get(url).content.decode()
-    assert "°C" not in page.split("<ol", 1)[1]
+    assert "°C" not in page.split("<ol", 1)[1].split("</ol>")[0]
     assert " gal" in page
 
 
@@ -106,6 +106,7 @@ def test_pounds_are_read_by_who_reads_pounds(client_of: ClientOf, keeper: Person
     ("change", "told"),
     [
         ({"animal": "unicorn"}, "Select a valid choice"),
+        ({"animal": ""}, "required"),
         ({"count": "0"}, "greater than or equal to 1"),
         ({"weight": "heavy"}, "heavy"),
         ({"weight": "-2"}, "-2"),
@@ -198,13 +199,15 @@ def test_a_keeper_changes_facts_and_the_log_keeps_what_was(
 ) -> None:
     client = client_of(keeper)
     url = reverse("skins:change", args=[skin.pk])
+    assert '<option value="goat" selected>' in client.get(url).content.decode()
     assert 'value="1"' in client.get(url).content.decode()
-    answer = client.post(url, {"animal": "", "count": "2", "name": "The pale one"})
+    answer = client.post(url, {"animal": "another", "count": "2", "name": "The pale one"})
     assert answer["Location"] == skin.get_absolute_url()
     page = client.get(skin.get_absolute_url()).content.decode()
     assert "animal: goat → another" in page
     assert "The pale one" in page
     assert "Measure its thickness" in page
+    assert '<option value="another" selected>' in client.get(url).content.decode()
 
 
 def test_a_withdrawn_skin_leaves_the_list_and_comes_back(

@@ -201,7 +201,7 @@ def _say_flaw(data: Mapping[str, Any], system: System) -> str:
 def _say_begun(data: Mapping[str, Any], system: System) -> str:
     amounts = "".join(f"; {said_amount(row, system)}" for row in data.get("amounts") or [])
     at = format_temperature(data["temperature_c"], system)
-    return f"{stage_row(data['step']).name} begun at {at}{amounts}"
+    return f"{stage_row(data['step']).name} at {at}{amounts}"
 
 
 def said_amount(row: Mapping[str, Any], system: System) -> str:

@@ -24,7 +24,7 @@ from tanwright.yard.shell.forms import EntryForm, YardForm
 from tanwright.yard.skins.entry_kinds import FLAWS, KEEPINGS, LOOKED, PARTS
 from tanwright.yard.skins.ways import DELIME, UNHAIR
 
-ANOTHER = ("", "another animal")
+ANOTHER = "another"
 SAME = ("", "as before")
 Choices = list[tuple[str, str]]
 
@@ -32,7 +32,12 @@ Choices = list[tuple[str, str]]
 def animal_choices() -> Choices:
     """Animals of the reference by name, and another."""
     known = sorted((item.name, item.id) for item in animals.animals())
-    return [*((id, name) for name, id in known), ANOTHER]
+    return [("", "choose"), *((id, name) for name, id in known), (ANOTHER, "another animal")]
+
+
+def animal_id(choice: str) -> str:
+    """What is kept of a choice: nothing for another animal."""
+    return "" if choice == ANOTHER else choice
 
 
 def stage_choices() -> Choices:
@@ -43,10 +48,10 @@ def stage_choices() -> Choices:
 class NewSkinForm(EntryForm):
     """A new skin: the animal is enough, each further answer sharpens what follows."""
 
-    animal = forms.ChoiceField(
+    animal = forms.TypedChoiceField(
         label="Animal",
         choices=animal_choices,
-        required=False,
+        coerce=animal_id,
         help_text="It tells the usual weight and thickness until you measure. For another animal "
         "measure the thickness: nothing else can be known of it.",
     )
@@ -111,7 +116,7 @@ def _has_been(day: date | None) -> date | None:
 class ChangeSkinForm(YardForm):
     """The facts of a skin that are not entries."""
 
-    animal = forms.ChoiceField(label="Animal", choices=animal_choices, required=False)
+    animal = forms.TypedChoiceField(label="Animal", choices=animal_choices, coerce=animal_id)
     count = forms.IntegerField(label="How many alike", min_value=1, max_value=200)
     hair_on = forms.BooleanField(label="The hair stays on", required=False)
     taken_on = forms.DateField(

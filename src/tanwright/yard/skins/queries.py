@@ -214,7 +214,10 @@ def _weights(entries: list[Entry]) -> tuple[Weight, ...]:
             label = animals.stage(entry.data["stage"]).label
             latest[label] = Weight(label, one_weighs(entry.data), entry.happened_at, url)
         elif entry.kind == "skin.stage_ended" and "kg" in entry.data:
-            label = f"after: {stage_row(entry.data['step']).name.lower()}"
+            row = stage_row(entry.data["step"])
+            label = (
+                animals.stage(row.reaches).label if row.reaches else f"after: {row.name.lower()}"
+            )
             latest[label] = Weight(label, entry.data["kg"], entry.happened_at, url)
     return tuple(latest.values())
 

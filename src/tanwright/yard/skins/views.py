@@ -18,7 +18,7 @@ from tanwright.yard.shell.forms import EntryForm, YardForm
 from tanwright.yard.skins import queries, services
 from tanwright.yard.skins.actions import ACTIONS
 from tanwright.yard.skins.coming import next_of
-from tanwright.yard.skins.forms import ChangeSkinForm, NewSkinForm
+from tanwright.yard.skins.forms import ANOTHER, ChangeSkinForm, NewSkinForm
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.skins.ways import USUAL_C, basis_of
 
@@ -142,4 +142,4 @@ def change(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
 
 
 def _facts_of(skin: Skin) -> dict[str, Any]:
-    return {name: getattr(skin, name) for name in _FACTS}
+    return {name: getattr(skin, name) for name in _FACTS} | {"animal": skin.animal or ANOTHER}

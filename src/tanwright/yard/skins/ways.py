@@ -12,6 +12,7 @@ from tanwright.planning.beamwork import work_stage
 from tanwright.planning.preparation import STAGES, Quantity, RawSkin, WorkStage, route
 from tanwright.planning.telling.voice import Voice
 from tanwright.reference import animals
+from tanwright.reference.cautions import cautions_for
 from tanwright.reference.sources import source
 from tanwright.units import System, format_mass, format_range
 from tanwright.yard.skins.models import Skin
@@ -86,6 +87,9 @@ class StageShown:
     trouble: str
     warnings: tuple[str, ...]
     cautions: tuple[Caution, ...]
+    """Those of this very stage."""
+    general: tuple[Caution, ...]
+    """Those that hold as long as the skin is raw: germs of the animal, law, clean hands."""
     then: str
     expected: str
     source: str
@@ -169,7 +173,7 @@ def shown(skin: Skin, temperature_c: float, system: System) -> tuple[StageShown,
     names = {stage.key: stage.name for stage in stages}
     return tuple(
         replace(
-            told(stage, skin.count, system, names.get(stage.next_key, "")),
+            told(stage, skin.count, system, names.get(stage.next_key, ""), skin.animal),
             standing=_standing(place, reached, bool(now)),
         )
         for place, stage in enumerate(stages)
@@ -179,7 +183,9 @@ def shown(skin: Skin, temperature_c: float, system: System) -> tuple[StageShown,
 def off_the_way(skin: Skin, temperature_c: float, system: System) -> StageShown:
     """The running stage of a skin whose way no longer holds it."""
     weight_kg = basis_of(skin, system).raw_kg
-    return told(work_stage(skin.step, weight_kg, temperature_c), skin.count, system)
+    return told(
+        work_stage(skin.step, weight_kg, temperature_c), skin.count, system, animal=skin.animal
+    )
 
 
 def _standing(place: int, reached: int, runs: bool) -> str:
@@ -190,9 +196,20 @@ def _standing(place: int, reached: int, runs: bool) -> str:
     return ""
 
 
-def told(stage: WorkStage, count: int, system: System, next_name: str = "") -> StageShown:
-    """One stage for ``count`` skins."""
+def general_cautions(animal: str, system: System) -> tuple[Caution, ...]:
+    """What holds for a raw skin of ``animal`` at every stage."""
     say = Voice(system).words
+    topics = (f"animal:{animal}", "hygiene") if animal else ("hygiene",)
+    return tuple(Caution(item.topic, say(item.text)) for item in cautions_for(topics))
+
+
+def told(
+    stage: WorkStage, count: int, system: System, next_name: str = "", animal: str = ""
+) -> StageShown:
+    """One stage for ``count`` skins of ``animal``."""
+    say = Voice(system).words
+    cautions = tuple(Caution(item.topic, say(item.text)) for item in stage.cautions)
+    general = general_cautions(animal, system)
     many = f" for all {count} together" if count > 1 else ""
     expected = ""
     if stage.expected_kg:
@@ -210,7 +227,8 @@ def told(stage: WorkStage, count: int, system: System, next_name: str = "") -> S
         not_yet=say(stage.not_yet),
         trouble=say(stage.trouble),
         warnings=tuple(say(text) for text in stage.warnings),
-        cautions=tuple(Caution(item.topic, say(item.text)) for item in stage.cautions),
+        cautions=tuple(item for item in cautions if item not in general),
+        general=tuple(item for item in cautions if item in general),
         then=then,
         expected=expected,
         source=source(stage.source).short,
