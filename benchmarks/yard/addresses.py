@@ -13,6 +13,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from tanwright.yard.exchange.backing_up import backups
 from tanwright.yard.journal.models import Entry, Photo, Record
 from tanwright.yard.people.models import Person
+from tanwright.yard.stock.models import Container
 
 AREA_KINDS: Final = {
     "skins": "skin",
@@ -70,6 +71,8 @@ def _values(name: str, part: str, each: int) -> list[Any]:
     area = name.partition(":")[0]
     if part in SLUGS:
         return list(SLUGS[part])
+    if name == "stock:drop-container":
+        return list(Container.objects.values_list("pk", flat=True)[:each])
     if area == "exchange":
         return [backup.path.name for backup in backups()[:each]]
     if part == "token":
@@ -80,8 +83,8 @@ def _values(name: str, part: str, each: int) -> list[Any]:
         return list(Person.objects.values_list("pk", flat=True)[:each])
     if area in AREA_KINDS:
         rows = Record.objects.filter(kind=AREA_KINDS[area]).order_by("number")
-        return list(rows.values_list("pk", flat=True)[:each]) if part == "id" else [1]
-    if name in ("journal:photo", "journal:thumbnail"):
+        return list(rows.values_list("pk", flat=True)[:each])
+    if name in ("journal:photo", "journal:photo-page", "journal:thumbnail"):
         return list(Photo.objects.values_list("pk", flat=True)[:each])
     if area == "journal" and "record" not in name:
         return list(Entry.objects.order_by("-happened_at").values_list("pk", flat=True)[:each])

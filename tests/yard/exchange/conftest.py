@@ -10,11 +10,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.conf import settings as django_settings
+from django.db import transaction
+from django.test import override_settings
 from PIL import Image
 
 from tanwright.yard.exchange import demo
+from tanwright.yard.exchange.package import export
 from tanwright.yard.journal.models import Entry, Photo
 from tanwright.yard.people.models import Person
+from tanwright.yard.stock.services import keep_container, log, new_lot
 
 Change = Callable[[dict[str, bytes]], None]
 
@@ -29,13 +34,38 @@ def own_yard(settings: Any, tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def full_yard(keeper: Person, settings: Any) -> Person:
-    """The demo, with a photo and a sentence that CSV could trip over; hands back its keeper."""
-    demo.load(keeper)
-    entry = Entry.objects.order_by("id").first()
-    assert entry is not None
-    Entry.objects.filter(pk=entry.pk).update(note='a "quoted", line\nand another\r\nüñ✓ =1+1')
-    photos = Path(settings.PHOTO_FOLDER) / "2026" / "11"
+def full_yard(keeper: Person) -> Person:
+    """A lot, a container and a photo; hands back the keeper."""
+    lot = new_lot(keeper, "quercus-robur-bark", name="oak", kg=5.0, where="loft")
+    log(lot, "lot.note", {}, keeper, note='a "quoted", line\nand another\r\nüñ✓ =1+1')
+    keep_container("bucket", "2 kg", keeper)
+    add_photo_files()
+    return keeper
+
+
+@pytest.fixture(scope="module")
+def package(
+    django_db_setup: None, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory
+) -> Path:
+    """An export of the demo with a photo; the yard of each test is empty."""
+    folder = tmp_path_factory.mktemp("package")
+    there = override_settings(YARD_FOLDER=folder, PHOTO_FOLDER=folder / "photos", FORECASTS="off")
+    with django_db_blocker.unblock(), there, transaction.atomic():
+        keeper = Person.objects.create_user("Keeper of the yard", "long enough a word", "keeper")
+        demo.load(keeper)
+        note = 'a "quoted", line\nand another\r\nüñ✓ =1+1'
+        first = Entry.objects.order_by("id")[0]
+        Entry.objects.filter(pk=first.pk).update(note=note)
+        add_photo_files()
+        done = export(folder / "yard.zip")
+        transaction.set_rollback(True)
+    return done.path
+
+
+def add_photo_files() -> None:
+    """A photo of the first entry, past the service: the exchange sees files, not pictures."""
+    entry = Entry.objects.order_by("id")[0]
+    photos = Path(django_settings.PHOTO_FOLDER) / "2026" / "11"
     photos.mkdir(parents=True)
     for name in ("one.jpg", "one-small.jpg"):
         (photos / name).write_bytes(picture())
@@ -49,7 +79,6 @@ def full_yard(keeper: Person, settings: Any) -> Person:
         height=3,
         sha256="0" * 64,
     )
-    return keeper
 
 
 def picture() -> bytes:

@@ -26,8 +26,8 @@ def skins_waiting(cast: Cast) -> None:
         happened_at=days_ago(39, 17), origin="from the hunter next door, with the tag",
     )  # fmt: skip
     skins.note_flaw(
-        deer, "hole", cast.helper, where="left shoulder", id=id_of("deer: flaw"), note="Of the shot.",
-        happened_at=days_ago(39, 18),
+        deer, "hole", cast.helper, where="left shoulder", id=id_of("deer: flaw"),
+        note="Of the shot.", happened_at=days_ago(39, 18),
     )  # fmt: skip
     skins.new_skin(
         cast.keeper, "goat", id=id_of("skin: goat, fresh"), name="Demo: white goat of yesterday",

@@ -25,7 +25,8 @@ _PHOTO: Final = re.compile(rf"{PHOTOS}/[\w./-]+\.(jpg|jpeg|png|webp)", re.ASCII 
 
 @dataclass(frozen=True)
 class Fault:
-    """Something in a package that cannot be taken in; ``row`` counts lines of the file from 1."""
+    """Something in a package that cannot be taken in; ``row`` counts from 1,
+    the head of the table."""
 
     file: str
     row: int | None
@@ -35,7 +36,7 @@ class Fault:
     def __str__(self) -> str:
         place = self.file
         if self.row is not None:
-            place += f", line {self.row}"
+            place += f", row {self.row}"
         if self.column:
             place += f", column {self.column}"
         return f"{place}: {self.what}"
@@ -140,15 +141,14 @@ def _values(folder: Path, model: type[models.Model]) -> tuple[list[dict[str, Any
     wanted = columns(model)
     rows, faults = [], []
     with (folder / name).open(encoding="utf-8", newline="") as file:
-        reader = csv.DictReader(file)
-        for row in reader:
+        for number, row in enumerate(csv.DictReader(file), start=2):
             values = {}
             for column in wanted:
                 try:
                     values[column.attname] = from_cell(column, row[column.attname])
                 except ValidationError as error:
                     what = f"{_short(row[column.attname])} {' '.join(error.messages)}"
-                    faults.append(Fault(name, reader.line_num, column.attname, what))
+                    faults.append(Fault(name, number, column.attname, what))
             rows.append(values)
     return rows, faults
 
