@@ -35,7 +35,8 @@ WORDS: Final = (
 )  # fmt: skip
 NAMES: Final = (
     "name", "animal", "weight_kg", "kg", "value", "scale", "share", "note", "happened_at",
-    "entry_id", "q", "page", "what", "litres", "lots", "data", "system", "next", "role", "password", "stage",
+    "entry_id", "q", "page", "what", "litres", "lots", "data", "system", "next", "role",
+    "password", "stage",
 )  # fmt: skip
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -147,8 +148,9 @@ def _send(client: Client, stranger: Stranger) -> list[str]:
         response = getattr(client, method)(path, form, **how)
     except (UnicodeError, ValueError) as error:
         # The test client itself could not put the made-up request into bytes.
-        assert "surrogate" in str(error) or "encode" in str(error), (method, path, error)
-        return []
+        if "surrogate" in str(error) or "encode" in str(error):
+            return []
+        raise
     if response.status_code >= 500:
         info = getattr(response, "exc_info", None)
         why = f"{info[0].__name__}: {str(info[1])[:200]}" if info else ""
