@@ -9,6 +9,7 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from tanwright.yard.journal.services import correct, restore, withdraw
 from tanwright.yard.people.models import Person
@@ -191,3 +192,20 @@ def test_of_several_entries_only_the_newest_state_waits(
     assert begun == [running.pk]
     assert list(renewing._waiting) == [running.pk, other]
     assert renewing.is_coming(other)
+
+
+def test_a_vat_that_is_done_is_seen_from_its_last_reading(running: Tannage, log: Log) -> None:
+    last = log(running, "taken_out", {}, 6).entry
+    running.refresh_from_db()
+    forecast = renew_now(running.pk)
+    assert forecast is not None
+    assert forecast.seen_from == timezone.localtime(last.happened_at).date()
+    assert forecast.answer is not None
+    assert not is_stale(running, forecast)
+
+
+def test_a_phone_whose_clock_is_ahead_stops_no_forecast(running: Tannage, log: Log) -> None:
+    log(running, "cut", {"share": 0.5, "place": "neck"}, -0.9)
+    forecast = renew_now(running.pk)
+    assert forecast is not None
+    assert forecast.problem is None

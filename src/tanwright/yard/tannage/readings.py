@@ -7,6 +7,7 @@ import io
 import uuid
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any, Final
 
 from django.utils import timezone
@@ -36,6 +37,8 @@ class ReadingsText:
 
     text: str
     entry_by_line: Mapping[int, uuid.UUID]
+    last_day: date | None = None
+    """Day of the last line, by the yard's clock."""
 
 
 def readings_of(tannage: Tannage) -> ReadingsText:
@@ -53,12 +56,14 @@ def readings_from(entries: Iterable[Entry]) -> ReadingsText:
     writer.writeheader()
     by_line: dict[int, uuid.UUID] = {}
     line = 1
+    last_day: date | None = None
     for entry in entries:
         for row in rows_of(entry):
             line += 1
             by_line[line] = entry.pk
             writer.writerow(row)
-    return ReadingsText(out.getvalue() if by_line else "", by_line)
+            last_day = timezone.localtime(entry.happened_at).date()
+    return ReadingsText(out.getvalue() if by_line else "", by_line, last_day)
 
 
 def rows_of(entry: Entry) -> list[Row]:

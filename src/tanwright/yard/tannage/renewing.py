@@ -46,15 +46,26 @@ class Asked:
 
 def asked_of(tannage: Tannage, members: int | None = None) -> Asked:
     """What to ask of the engine for ``tannage`` as it stands now."""
-    readings = readings_of(tannage).text
+    readings = readings_of(tannage)
     return Asked(
         tannage.pk,
         tannage.version,
         tables_of(tannage),
-        readings,
-        timezone.localdate(),
+        readings.text,
+        _seen_from(tannage, readings.last_day),
         members or settings.FORECAST_MEMBERS,
     )
+
+
+def _seen_from(tannage: Tannage, last_day: date | None) -> date:
+    """The day taken for today: a vat that is done is seen from its last reading on.
+
+    A reading may lie a day ahead (a phone with a wrong clock), and must not be refused for that.
+    """
+    today = timezone.localdate()
+    if last_day is None:
+        return today
+    return last_day if tannage.state == Tannage.State.ENDED else max(today, last_day)
 
 
 def is_stale(tannage: Tannage, latest: Forecast | None) -> bool:
