@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from django.contrib.auth.hashers import make_password
+
 from tanwright.yard.people.models import Person
 
 
@@ -13,8 +15,10 @@ def keeper_of_this_machine() -> Person:
         .first()
     )
     if keeper is None:
+        # Not an empty password: Django would count that as one, and no first link would be shown.
+        none = make_password(None)
         keeper, _ = Person.objects.get_or_create(
-            name="Keeper", defaults={"role": Person.Role.KEEPER}
+            name="Keeper", defaults={"role": Person.Role.KEEPER, "password": none}
         )
     return keeper
 
@@ -26,6 +30,6 @@ def keeper_locked_out() -> Person | None:
     )
     for keeper in keepers:
         live = any(device.revoked_at is None for device in keeper.devices.all())
-        if keeper.has_usable_password() or live:
+        if (keeper.password and keeper.has_usable_password()) or live:
             return None
     return keeper_of_this_machine()

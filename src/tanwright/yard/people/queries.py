@@ -65,6 +65,6 @@ def pairing_picture(request: HttpRequest, code: str, until: datetime) -> Pairing
     """The QR picture of ``code``, drawn without style attributes."""
     address = base_address(request) + reverse("people:pair", args=[code])
     drawn = segno.make(address, error="m").svg_inline(
-        scale=6, border=4, dark="#000", light="#fff", svgclass="qr", lineclass=None
+        border=4, dark="#000", light="#fff", svgclass="qr", lineclass=None, omitsize=True
     )
     return PairingPicture(mark_safe(drawn), address, until)
