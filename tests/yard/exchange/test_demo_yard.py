@@ -26,7 +26,7 @@ def test_it_holds_every_kind_of_record_and_is_marked_as_demo(keeper: Person) -> 
     assert done.new
     assert set(Record.objects.values_list("kind", flat=True)) == set(Record.Kind.values)
     for record in Record.objects.all():
-        assert record.name.startswith("Demo: "), record.title
+        assert record.name.endswith(" (demo)"), record.title
     assert len(set(Skin.objects.values_list("stage", flat=True))) >= 4
     assert set(Tannage.objects.values_list("state", flat=True)) == {"running", "ended"}
     assert Entry.objects.filter(happened_at__gt=timezone.now()).count() == 0

@@ -21,7 +21,7 @@ def bark_store(cast: Cast) -> None:
         by,
         "quercus-robur-bark",
         id=id_of("lot: oak bark"),
-        name="Demo: oak bark of the winter's firewood",
+        name="oak bark of the winter's firewood (demo)",
         kg=24.0,
         counted="12 buckets",
         where="loft, north side",
@@ -38,7 +38,7 @@ def bark_store(cast: Cast) -> None:
         by,
         "picea-abies-bark",
         id=id_of("lot: spruce bark"),
-        name="Demo: spruce bark from the sawmill",
+        name="spruce bark from the sawmill (demo)",
         kg=9.0,
         where="loft, under the window",
         gathered_on=day_ago(150),
@@ -60,7 +60,7 @@ def cooks(cast: Cast) -> None:
     )
     first = liquors.cook(
         by, {oak: 2.5}, 12.0, id=id_of("liquor: oak, first water"),
-        name="Demo: oak, first water", volume_l=9.5, temperature_c=80.0, hours=3.0,
+        name="oak, first water (demo)", volume_l=9.5, temperature_c=80.0, hours=3.0,
         where="barrel by the door", happened_at=days_ago(33, 10),
     )  # fmt: skip
     liquors.read_strength(
@@ -69,7 +69,7 @@ def cooks(cast: Cast) -> None:
     )  # fmt: skip
     second = liquors.cook(
         by, {oak: 2.5}, 10.0, id=id_of("liquor: oak, second water"), which=2,
-        name="Demo: oak, second water", volume_l=9.0, temperature_c=80.0, hours=2.0,
+        name="oak, second water (demo)", volume_l=9.0, temperature_c=80.0, hours=2.0,
         where="blue tub", happened_at=days_ago(33, 15),
     )  # fmt: skip
     liquors.read_strength(

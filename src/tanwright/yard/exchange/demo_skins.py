@@ -16,12 +16,12 @@ from tanwright.yard.tannage.models import Tannage
 def skins_waiting(cast: Cast) -> None:
     """One frozen, one in salt with a flaw, one that came in yesterday."""
     skins.new_skin(
-        cast.keeper, "sheep", id=id_of("skin: sheep, frozen"), name="Demo: sheep in the freezer",
+        cast.keeper, "sheep", id=id_of("skin: sheep, frozen"), name="sheep in the freezer (demo)",
         keeping="frozen", place="freezer, left basket", weight_kg=3.1, taken_on=day_ago(60),
         happened_at=days_ago(60, 18),
     )  # fmt: skip
     deer = skins.new_skin(
-        cast.keeper, "roe deer", id=id_of("skin: roe deer, salted"), name="Demo: roe deer in salt",
+        cast.keeper, "roe deer", id=id_of("skin: roe deer, salted"), name="roe deer in salt (demo)",
         keeping="salted", place="salt box", weight_kg=1.9, taken_on=day_ago(40),
         happened_at=days_ago(39, 17), origin="from the hunter next door, with the tag",
     )  # fmt: skip
@@ -30,7 +30,7 @@ def skins_waiting(cast: Cast) -> None:
         note="Of the shot.", happened_at=days_ago(39, 18),
     )  # fmt: skip
     skins.new_skin(
-        cast.keeper, "goat", id=id_of("skin: goat, fresh"), name="Demo: white goat of yesterday",
+        cast.keeper, "goat", id=id_of("skin: goat, fresh"), name="white goat of yesterday (demo)",
         keeping="fresh", place="bench", weight_kg=2.4, taken_on=day_ago(1),
         happened_at=days_ago(1, 19), note="Washed, not salted yet.",
     )  # fmt: skip
@@ -39,7 +39,7 @@ def skins_waiting(cast: Cast) -> None:
 def skin_in_lime(cast: Cast) -> None:
     """A goat skin that was soaked and fleshed and lies in lime since two days ago."""
     goat = skins.new_skin(
-        cast.keeper, "goat", id=id_of("skin: goat in lime"), name="Demo: black goat",
+        cast.keeper, "goat", id=id_of("skin: goat in lime"), name="black goat (demo)",
         keeping="fresh", place="lime tub", weight_kg=2.6, taken_on=day_ago(4),
         happened_at=days_ago(4, 10),
     )  # fmt: skip
@@ -82,7 +82,7 @@ def kid_finished(cast: Cast) -> None:
         Tannage.objects.get(pk=id_of("vat: kid")),
         Skin.objects.get(pk=id_of("skin: kid")),
         id=id_of("leather: kid"),
-        name="Demo: kid leather",
+        name="kid leather (demo)",
         aim="soft",
     )
     _log(found, by, "weighed", days_ago(87, 12), kg=0.95, state="damp")

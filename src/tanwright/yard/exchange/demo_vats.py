@@ -45,11 +45,11 @@ DONE_LOG: Final[tuple[Happening, ...]] = (
 def goat_in_the_vat(cast: Cast) -> None:
     """A goat skin four weeks in oak liquor, strengthened twice, with a cut each week."""
     by = cast.keeper
-    goat = goat_prepared(cast, "skin: goat in the vat", "Demo: brown goat", 2.2, 28)
+    goat = goat_prepared(cast, "skin: goat in the vat", "brown goat (demo)", 2.2, 28)
     vat = _planned(
         by,
         "vat: goat",
-        "Demo: goat in oak",
+        "goat in oak (demo)",
         goat,
         "tall tub",
         18.0,
@@ -79,11 +79,11 @@ def goat_in_the_vat(cast: Cast) -> None:
 def kid_that_is_done(cast: Cast) -> None:
     """A kid skin that was taken out struck through."""
     by = cast.keeper
-    kid = goat_prepared(cast, "skin: kid", "Demo: kid of last spring", 1.1, 140)
+    kid = goat_prepared(cast, "skin: kid", "kid of last spring (demo)", 1.1, 140)
     vat = _planned(
         by,
         "vat: kid",
-        "Demo: kid in oak",
+        "kid in oak (demo)",
         kid,
         "small tub",
         10.0,
