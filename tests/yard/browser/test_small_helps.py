@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page, Route, expect
+
+from tanwright.yard.journal.models import Entry, Record
+from tanwright.yard.journal.services import open_record
+from tanwright.yard.people.local import keeper_of_this_machine
+from tanwright.yard.skins.models import Skin
 
 OpenContext = Callable[..., BrowserContext]
 
@@ -80,3 +87,30 @@ def test_the_yard_out_of_reach_is_told_and_taken_back(page: Page) -> None:
     page.context.set_offline(False)
     page.evaluate(ask)
     expect(notice).to_be_hidden()
+
+
+@pytest.fixture
+def note_form(page: Page) -> Page:
+    """A form for a note, opened half an hour ago."""
+    skin = open_record(Skin, Record.Kind.SKIN, keeper_of_this_machine(), animal="deer")
+    page.clock.install()
+    page.goto(f"/skins/{skin.pk}/log/note/")
+    page.clock.fast_forward("30:00")
+    page.locator("textarea[name=note]").fill("Turned over.")
+    return page
+
+
+def test_when_follows_the_clock_until_the_form_is_sent(note_form: Page) -> None:
+    note_form.get_by_role("button", name="Note it").click()
+    note_form.wait_for_load_state()
+    entry = Entry.objects.get()
+    assert timedelta(minutes=28) < entry.happened_at - entry.written_at < timedelta(minutes=32)
+
+
+def test_a_time_that_was_set_is_kept(note_form: Page) -> None:
+    box = note_form.locator("input[name=happened_at]")
+    box.evaluate("(box) => box.closest('details')?.setAttribute('open', '')")
+    box.fill("2026-01-02T03:04")
+    note_form.get_by_role("button", name="Note it").click()
+    note_form.wait_for_load_state()
+    assert timezone.localtime(Entry.objects.get().happened_at).strftime("%d %H:%M") == "02 03:04"
