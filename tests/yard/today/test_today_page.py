@@ -25,6 +25,17 @@ def test_an_empty_yard_teaches_a_keeper_to_begin(client_of: Any, keeper: Any) ->
     assert reverse("exchange:demo") in page
 
 
+def test_a_yard_in_which_nothing_is_due_offers_the_next_tannage(
+    client_of: Any, keeper: Any, helper: Any
+) -> None:
+    open_record(Liquor, Record.Kind.LIQUOR, keeper)
+    Liquor.objects.update(state="gone")
+    page = client_of(keeper).get(URL).content.decode()
+    assert "Nothing has to be done today" in page
+    assert reverse("tannage:new") in page
+    assert reverse("tannage:new") not in client_of(helper).get(URL).content.decode()
+
+
 def test_an_empty_yard_offers_a_helper_nothing_that_only_a_keeper_may(
     client_of: Any, helper: Any
 ) -> None:
