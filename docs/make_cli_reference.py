@@ -18,7 +18,7 @@ Text goes to standard output, one line about anything wrong to standard error.
 | exit status | meaning |
 | --- | --- |
 | 0 | done |
-| 1 | an outside check failed (`tanwright checks`) |
+| 1 | an outside check failed (`tanwright checks`), or the yard is not well (`tanwright doctor`) |
 | 2 | something to put right: an option, a sheet, a reading |
 | 70 | a fault of tanwright's own; please report it |
 | 130 | stopped with Ctrl-C |
