@@ -155,6 +155,7 @@ def test_a_fault_of_ours_is_kept_as_a_problem_and_asked_no_more(
 
 def test_the_worker_answers_as_the_server_itself_would(running: Tannage) -> None:
     asked = renewing.asked_of(running, 60)
+    worker.warm()
     try:
         there = worker.compute(asked.tables, asked.readings_csv, asked.today, asked.members)
         here = renewing.answer_to(asked)

@@ -236,6 +236,8 @@ def _compute_or_say_why(asked: Asked) -> dict[str, Any]:
 
 def renew_if_stale(tannage: Tannage) -> None:
     """Whoever looks at a page whose answer is old has it made anew."""
+    if settings.FORECASTS == "worker":
+        worker.warm()
     latest = tannage.forecasts.order_by("-made_at").first()
     if is_stale(tannage, latest) and not is_coming(tannage.pk):
         renew_soon(tannage.pk)

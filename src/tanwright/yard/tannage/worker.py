@@ -43,6 +43,12 @@ def compute(
     raise AssertionError("unreachable")
 
 
+def warm() -> None:
+    """Start the other process in the background, so that the first entry need not wait for it."""
+    if _pool is None:
+        _started().submit(os.getpid)
+
+
 def stop(*, wait: bool = False) -> None:
     """Let the other process end; the next call starts another."""
     global _pool
