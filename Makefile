@@ -13,7 +13,7 @@ PIP_INSTALL := $(PIP) install --quiet --require-hashes --only-binary :all:
 LOCK := --quiet --upgrade --universal --python-version 3.11 --fork-strategy fewest --only-binary :all: \
   --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --no-header
 
-.PHONY: help install run plan test lint types imports system pytest bench skill soak docs format \
+.PHONY: help install run plan test lint types imports system pytest bench skill soak docs screenshots format \
   lock clean
 .DEFAULT_GOAL := help
 
@@ -59,6 +59,9 @@ soak: $(VENV)/.installed-dev  ## 50 phones, 200 kills, weights of the pages: the
 docs: $(VENV)/.installed  ## write the command-line reference and the examples' output anew
 	$(BIN)/python docs/make_cli_reference.py
 	$(BIN)/python docs/console_blocks.py
+
+screenshots: $(VENV)/.installed-dev system  ## take the pictures of the yard's guide anew, from the demo
+	$(BIN)/python docs/make_screenshots.py
 
 format: $(VENV)/.installed-dev  ## let ruff lay out and mend what it can
 	$(BIN)/ruff check --fix .

@@ -9,6 +9,8 @@ from datetime import date, datetime
 from statistics import fmean
 from typing import Any, Final
 
+from tanwright.errors import TanwrightError
+from tanwright.reference import materials
 from tanwright.units import System, format_mass, format_temperature
 
 SAME_DAYS: Final = 0.15
@@ -137,10 +139,17 @@ def _causes(planned: Planned, log: Happened, system: System) -> tuple[list[str],
     return causes, remedies
 
 
+def _name_of(plant: str) -> str:
+    try:
+        return materials.material(plant).name
+    except TanwrightError:
+        return plant.replace("-", " ")
+
+
 def _of_material(planned: Planned | None, log: Happened, system: System) -> list[Advice]:
     found = []
     for plant, used in sorted(log.used_kg.items()):
-        name = (planned.names.get(plant) if planned else None) or plant.replace("-", " ")
+        name = (planned.names.get(plant) if planned else None) or _name_of(plant)
         had, need = log.had_kg.get(plant), planned.need_kg.get(plant) if planned else None
         of = f" of {format_mass(had, system)}" if had else ""
         poured = ", kept liquors not counted" if log.poured_l else ""
