@@ -86,6 +86,15 @@ def test_a_skin_is_found_by_code_name_animal_and_place() -> None:
     assert codes("goat freezer") == []
 
 
+def test_a_word_is_found_from_its_beginning(note: Callable[..., Entry]) -> None:
+    soaked = skin("Soaked one")
+    note(soaked, "soaked since Monday", {"place": "cloakroom"})
+    assert codes("oak") == []
+    assert not log("oak").hits
+    assert codes("soak") == ["skin-1"]
+    assert log("mon").hits
+
+
 def test_a_lot_is_found_by_any_name_of_its_plant() -> None:
     lot("quercus-robur-bark")
     lot("acacia-mearnsii-bark")

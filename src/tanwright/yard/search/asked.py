@@ -40,6 +40,11 @@ def asked(text: str) -> Asked:
     )
 
 
+def begins_a_word(word: str, text: str) -> bool:
+    """Whether a word of ``text`` begins with ``word``, in small letters or large."""
+    return re.search(rf"(^|\W){re.escape(word)}", text, re.IGNORECASE) is not None
+
+
 def spellings(word: str) -> frozenset[str]:
     """``word`` as a database may hold it.
 

@@ -12,7 +12,7 @@ from tanwright.errors import TanwrightError
 from tanwright.units import System
 from tanwright.yard.journal.kinds import all_kinds, kind_of
 from tanwright.yard.journal.models import Entry
-from tanwright.yard.search.asked import Asked, spellings
+from tanwright.yard.search.asked import Asked, begins_a_word, spellings
 from tanwright.yard.search.queries import MOST, Group, Hit, the_day
 from tanwright.yard.shell.templatetags.words import moment
 
@@ -68,8 +68,8 @@ def _says(entry: Entry, said: str, words: tuple[str, ...]) -> bool:
         label = kind_of(entry.kind).label
     except TanwrightError:
         label = ""
-    text = "\n".join((entry.note, said, label, *_texts(entry.data))).lower()
-    return all(word.lower() in text for word in words)
+    text = "\n".join((entry.note, said, label, *_texts(entry.data)))
+    return all(begins_a_word(word, text) for word in words)
 
 
 def _texts(data: Any) -> Iterator[str]:

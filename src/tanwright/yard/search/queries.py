@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from functools import reduce
-from operator import and_
+from operator import and_, or_
 from typing import Any, Final
 
 from django.db.models import Q, QuerySet
@@ -17,7 +18,7 @@ from tanwright.reference import animals, materials
 from tanwright.yard.journal.models import Record
 from tanwright.yard.leather.models import Leather
 from tanwright.yard.liquors.models import Liquor
-from tanwright.yard.search.asked import Asked, spellings
+from tanwright.yard.search.asked import Asked, begins_a_word
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.tannage.models import Tannage
@@ -79,11 +80,9 @@ def the_day(asked: Asked) -> tuple[datetime, datetime] | None:
 
 
 def _any_of(fields: Iterable[str], word: str) -> Q:
-    found = Q()
-    for spelling in spellings(word):
-        for field in fields:
-            found |= Q(**{f"{field}__icontains": spelling})
-    return found
+    """Rows where a word of one of ``fields`` begins with ``word``: "oak" is not in "soaked"."""
+    begins = rf"(^|\W){re.escape(word)}"
+    return reduce(or_, [Q(**{f"{field}__iregex": begins}) for field in fields])
 
 
 def _common(asked: Asked, of_word: Callable[[str], Q], *day_fields: str) -> Q:
@@ -143,22 +142,20 @@ def _leathers(asked: Asked) -> Q:
 
 
 def _animal_ids(word: str) -> list[str]:
-    sought = word.lower()
     return [
         known.id
         for known in animals.animals()
-        if any(sought in name.lower() for name in (known.id, known.name, *known.aliases))
+        if any(begins_a_word(word, name) for name in (known.id, known.name, *known.aliases))
     ]
 
 
 def _material_ids(word: str) -> list[str]:
     """Ids of the plants that may be called ``word``, in trade or in botany."""
-    sought = word.lower()
     return [
         item.id
         for item in materials.materials()
         if any(
-            sought in name.lower()
+            begins_a_word(word, name)
             for name in (item.id, item.scientific_name, *item.synonyms, *item.common_names)
         )
     ]
