@@ -12,8 +12,8 @@ from tests.cli.test_serve import free_port, serving, status, stop
 
 ROOT = Path(__file__).parents[3]
 AREAS = ("people", "journal", "skins", "stock", "liquors", "today", "search")
-"""What asks the database most. Left out: what tests SQLite itself (backups, crashes), pages that need
-a browser, and the vats and leathers, whose tests spend their time in the engine."""
+"""What asks the database most. Left out: what tests SQLite itself (backups, crashes), pages that
+need a browser, and vats and leathers, whose tests spend their time in the engine."""
 
 
 def test_it_starts_there_and_answers(postgresql: str, tmp_path: Path) -> None:

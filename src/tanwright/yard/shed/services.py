@@ -22,7 +22,7 @@ class Outcome:
     """What became of one entry.
 
     ``written`` and ``known`` mean that it is kept and the phone may let it go; ``refused`` that it
-    cannot be kept as it is (``why`` says what to put right); ``later`` that it should be sent again.
+    cannot be kept as it is (``why`` says what to put right); ``later`` that it is to be sent again.
     """
 
     id: str
