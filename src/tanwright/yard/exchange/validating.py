@@ -92,9 +92,9 @@ def _descriptor(folder: Path) -> tuple[dict[str, Any], list[Fault]]:
     for path in (f"{DATA}/{name_of(model)}.csv" for model in tables()):
         if path not in resources or not (folder / path).is_file():
             faults.append(Fault(path, None, "", "is missing"))
-    for path in sorted(folder.rglob("*")):
-        name = path.relative_to(folder).as_posix()
-        if path.is_file() and name != DESCRIPTOR and name not in resources:
+    for file in sorted(folder.rglob("*")):
+        name = file.relative_to(folder).as_posix()
+        if file.is_file() and name != DESCRIPTOR and name not in resources:
             faults.append(Fault(name, None, "", "is not listed in datapackage.json"))
     if len(names) != len(told["resources"]) or len(resources) != len(told["resources"]):
         faults.append(Fault(DESCRIPTOR, None, "", "lists something twice"))
