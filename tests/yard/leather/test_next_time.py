@@ -71,7 +71,7 @@ def test_amounts_are_told_in_the_units_of_the_reader() -> None:
 
 def test_without_a_plan_the_amount_alone_is_told() -> None:
     (found,) = advice(None, log(used_kg={"picea-abies-bark": 2.0}), "metric")
-    assert "2 kg of picea abies bark" in found.figures
+    assert "2 kg of Norway spruce bark" in found.figures
 
 
 def test_the_log_is_summed_from_the_day_it_went_in() -> None:
