@@ -119,6 +119,8 @@ def _learn_fields(client: Client, addresses: list[Address], stranger: Stranger) 
         if address.name not in stranger.fields:
             response = client.get(address.path)
             assert response.status_code < 500, address
+            if getattr(response, "streaming", False):
+                response.close()
             context = response.context or ()
             forms = [value for layer in context for value in _values(layer) if _is_form(value)]
             stranger.fields[address.name] = [field for form in forms for field in form.fields]

@@ -62,6 +62,7 @@ def small_yard() -> Parts:
         "skins": {"id": skins[0]},
         "skins:skin": {"id": skins},
         "skins:preparation": {"id": skins},
+        "skins:end": {"id": Skin.objects.exclude(step="").values_list("pk", flat=True)[0]},
         "skins:log": {"id": skins[0], "what": list(skin_actions)},
         "stock": {"id": lots[0]},
         "stock:lot": {"id": lots},

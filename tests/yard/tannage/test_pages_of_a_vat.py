@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 from typing import Any
 from uuid import uuid4
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from PIL import Image
 
 from tanwright.yard.journal.models import Entry
 from tanwright.yard.liquors.models import Liquor
@@ -68,6 +71,32 @@ def test_helpers_neither_plan_nor_learn(seen: Tannage, helper: Person, client_of
     client = client_of(helper)
     assert client.get(reverse("tannage:new")).status_code == 403
     assert client.post(reverse("tannage:learn", args=[seen.pk])).status_code == 403
+
+
+def test_a_helper_may_look_at_a_draft(keeper: Person, helper: Person, client_of: ClientOf) -> None:
+    draft = services.begin_draft(keeper, name="Calf in spruce")
+    page = client_of(helper).get(draft.get_absolute_url())
+    assert page.status_code == 200
+    assert b"No plan yet" in page.content
+
+
+def test_of_an_empty_vat_nothing_is_kept(
+    planned: Tannage, keeper: Person, client_of: ClientOf
+) -> None:
+    url = reverse("tannage:keep-liquor", args=[planned.pk])
+    client_of(keeper).post(url, form_of(litres="30"))
+    assert not Liquor.objects.exists()
+
+
+def test_a_photo_is_kept_with_the_log(seen: Tannage, helper: Person, client_of: ClientOf) -> None:
+    picture = io.BytesIO()
+    Image.new("RGB", (80, 60), (120, 80, 40)).save(picture, "JPEG")
+    photo = SimpleUploadedFile("cut.jpg", picture.getvalue(), "image/jpeg")
+    client, url = client_of(helper), reverse("tannage:log", args=[seen.pk, "photo"])
+    assert client.post(url, form_of()).status_code == 200  # no photo chosen: told, not noted
+    assert client.post(url, form_of(photo=photo)).status_code == 302
+    assert Entry.objects.get(kind="tannage.photo").photos.count() == 1
+    assert b"<img" in client.get(seen.get_absolute_url()).content
 
 
 def test_the_page_leads_with_what_to_do_and_holds_all_of_it(

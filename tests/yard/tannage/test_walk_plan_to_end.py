@@ -92,7 +92,9 @@ def test_a_draft_is_left_and_gone_on_with(
     client = client_of(keeper)
     at = reverse("tannage:step", args=[uuid4(), "skins"])
     client.post(at, {"animal": "deer", "count": "2"})
-    assert at.encode() in client.get(reverse("tannage:tannages")).content
+    vat = Tannage.objects.get()
+    assert vat.get_absolute_url().encode() in client.get(reverse("tannage:tannages")).content
+    assert client.get(vat.get_absolute_url()).headers["Location"] == at
     assert b"2 of deer" in client.get(at).content
 
 

@@ -133,6 +133,9 @@ def _after_gate(*, done: bool) -> str:
 def keep_liquor(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     """Keep what stands in the vat for the next skin."""
     tannage = queries.tannage_of(id)
+    if tannage.state not in (Tannage.State.RUNNING, Tannage.State.ENDED):
+        messages.info(request, "Nothing stands in this vat yet.")
+        return redirect(tannage)
     form = KeepLiquorForm(
         request.POST or None, system=system_of(request), initial={"litres": tannage.vat_volume_l}
     )  # fmt: skip

@@ -9,7 +9,6 @@ from typing import Final
 
 from django.db.models import Count, Q, QuerySet
 from django.shortcuts import get_object_or_404
-from django.urls import reverse
 from django.utils import timezone
 
 from tanwright.planning.telling.voice import Voice
@@ -67,7 +66,7 @@ def tannages(text: str = "", show: str = "") -> QuerySet[Tannage]:
     found = Tannage.objects.filter(withdrawn_at=None).annotate(skin_count=Count("places"))
     if show != "all":
         found = found.exclude(state=Tannage.State.ENDED)
-    if text := text.strip():
+    if text := text.replace("\0", "").strip():
         number = text.lower().removeprefix("tannage").strip(" -")
         fits = Q(name__icontains=text) | Q(vat__icontains=text)
         found = found.filter(fits | Q(number=int(number)) if number.isdecimal() and
@@ -87,10 +86,7 @@ def row_of(tannage: Tannage, today: date, system: System = "metric") -> Row:
         parts.append(tannage.vat)
     if tannage.state != Tannage.State.ENDED and tannage.next_headline:
         parts.append(Voice(system).words(tannage.next_headline))
-    url = tannage.get_absolute_url()
-    if tannage.state == Tannage.State.DRAFT:
-        url = reverse("tannage:step", args=[tannage.pk, "skins"])
-    return Row(tannage.title, "; ".join(parts), chip, late, url)
+    return Row(tannage.title, "; ".join(parts), chip, late, tannage.get_absolute_url())
 
 
 def is_late(tannage: Tannage, today: date) -> bool:

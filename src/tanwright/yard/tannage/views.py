@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from tanwright.yard.journal.queries import log_of
-from tanwright.yard.people.access import system_of
+from tanwright.yard.people.access import person_of, system_of
 from tanwright.yard.stock.views import page_number
 from tanwright.yard.tannage import queries
 from tanwright.yard.tannage.actions import actions_for
@@ -32,7 +32,7 @@ def tannages(request: HttpRequest) -> HttpResponse:
 def tannage(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     """One vat: what to do now, how it stands, its log."""
     found, system = queries.tannage_of(id), system_of(request)
-    if found.state == Tannage.State.DRAFT:
+    if found.state == Tannage.State.DRAFT and person_of(request).is_keeper:
         return redirect("tannage:step", id=id, step="skins")
     renew_if_stale(found)
     page = page_of(found, system, timezone.localdate())
