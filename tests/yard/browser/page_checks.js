@@ -73,9 +73,15 @@
       const label = target.closest("label");
       const what = target.outerHTML.slice(0, 120);
       if (!outlined(target) && !(label && outlined(label))) faults.push(`focus is not seen on ${what}`);
-      /* The browser scrolls to what has the focus after it has told so. */
-      setTimeout(() => { if (document.activeElement === target && covered(target, label)) faults.push(`focus is covered on ${what}`); });
     });
+    /* Asked after each press: the browser scrolls to what has the focus after it has told so. */
+    const looked = new Set();
+    window.lookAtFocus = () => {
+      const one = document.activeElement;
+      if (!one || one === document.body || looked.has(one)) return;
+      looked.add(one);
+      if (covered(one, one.closest("label"))) faults.push(`focus is covered on ${one.outerHTML.slice(0, 120)}`);
+    };
     window.keyboardFaults = () => [
       ...faults,
       ...toReach.filter((one) => !reached.has(one)).map((one) => `Tab does not reach ${one.outerHTML.slice(0, 120)}`),

@@ -80,4 +80,5 @@ def keyboard(page: Page) -> list[str]:
     """Tab reaches everything that can be worked, and shows where it is."""
     for _ in range(_ask(page, "begin")):
         page.keyboard.press("Tab")
+        page.evaluate("window.lookAtFocus()")
     return list(page.evaluate("window.keyboardFaults()"))
