@@ -7,6 +7,7 @@ import tempfile
 import threading
 import time
 import uuid
+from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
@@ -67,15 +68,16 @@ def _write_until_killed(server: Server, paths: list[str], after_s: float) -> lis
     stop = threading.Event()
 
     def write(number: int) -> None:
-        phone, sent = Phone(server.port), number
-        while not stop.is_set():
-            sent += 1
-            try:
-                id, answer = phone.log(paths[sent % len(paths)], note=f"{number}-{sent}")
-            except ConnectionError:
-                return
-            if answer.acknowledged:
-                acknowledged.append(id)
+        sent = number
+        with closing(Phone(server.port)) as phone:
+            while not stop.is_set():
+                sent += 1
+                try:
+                    id, answer = phone.log(paths[sent % len(paths)], note=f"{number}-{sent}")
+                except ConnectionError:
+                    return
+                if answer.acknowledged:
+                    acknowledged.append(id)
 
     writers = [threading.Thread(target=write, args=(number,)) for number in range(WRITERS)]
     for writer in writers:

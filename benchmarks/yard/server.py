@@ -78,11 +78,14 @@ class Server:
         while time.monotonic() - began < MOST_START_S:
             if self.process.poll() is not None:
                 break
+            phone = Phone(self.port)
             try:
-                if Phone(self.port).get("/stock/").status == 200:
+                if phone.get("/stock/").status == 200:
                     return time.monotonic() - began
             except OSError:
                 time.sleep(0.05)
+            finally:
+                phone.close()
         self.kill()
         raise RuntimeError(f"the server did not start: {self.log.read_text()[-2000:]}")
 

@@ -8,7 +8,7 @@ import sys
 import tempfile
 import uuid
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
@@ -52,8 +52,8 @@ def refused() -> Refused:
         yard.mkdir()
         tanwright(yard, "demo")
         path = f"/stock/{ids(yard, 'SELECT record_ptr_id FROM stock_lot')[0]}/log/note/"
-        with Server(yard, log) as server:
-            kept = _write_until_full(Phone(server.port), path, disk, found)
+        with Server(yard, log) as server, closing(Phone(server.port)) as phone:
+            kept = _write_until_full(phone, path, disk, found)
         found.log = log.read_text()
         found.faults = faults(yard)
         found.lost = len(lost(yard, kept))

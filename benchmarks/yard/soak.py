@@ -7,6 +7,7 @@ import tempfile
 import threading
 import time
 import uuid
+from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
@@ -71,11 +72,16 @@ def _phones(
     end = time.monotonic() + seconds
 
     def log(number: int) -> None:
-        phone, sent = Phone(server.port), 0
         time.sleep(PAUSE_S * number / phones)
+        with closing(Phone(server.port)) as phone:
+            talk(phone, number)
+
+    def talk(phone: Phone, number: int) -> None:
+        sent = 0
         while time.monotonic() < end:
+            path = paths[(number + sent) % len(paths)]
             try:
-                id, answer = phone.log(paths[(number + sent) % len(paths)], note=f"{number}-{sent}")
+                id, answer = phone.log(path, note=f"{number}-{sent}")
             except ConnectionError as error:
                 found.errors.append(str(error))
                 continue
@@ -98,8 +104,14 @@ def _phones(
 def _forecasts_after(server: Server, yard: Path, found: Soaked, times: int = 5) -> None:
     """With the phones quiet: from an acknowledged entry to the forecast that knows of it."""
     vats = ids(yard, "SELECT record_ptr_id FROM tannage_tannage WHERE state = 'running'")
-    phone = Phone(server.port)
     _wait_until_fresh(yard, vats)
+    with closing(Phone(server.port)) as phone:
+        _one_after_another(phone, yard, vats, found, times)
+
+
+def _one_after_another(
+    phone: Phone, yard: Path, vats: list[uuid.UUID], found: Soaked, times: int
+) -> None:
     for number in range(times):
         _, answer = phone.log(f"/tannages/{vats[0]}/log/turned/", note=f"after {number}")
         if answer.acknowledged:

@@ -67,7 +67,7 @@ def test_the_big_yard_has_what_was_asked_for_and_the_engines_answers(settings: A
     assert (made["skins"], made["tannages"], made["readings"]) == (12, 10, 103)
     assert Entry.objects.filter(kind__startswith="tannage.").count() == 103
     assert Tannage.objects.exclude(next_headline="").count() == 10
-    assert Forecast.objects.filter(problem=None).count() == 10
+    assert Forecast.objects.filter(problem__isnull=True).count() == 10
     twins = Tannage.objects.filter(number__in=(1, 6)).values_list("finish_likely", flat=True)
     assert len(set(twins)) == 1
 

@@ -18,7 +18,7 @@ class KeepLiquorForm(EntryForm):
 
 def strength_now(tannage: Tannage) -> float | None:
     """The vat's strength as last forecast, °Bk at 15.6 °C; ``None`` without a forecast."""
-    latest = tannage.forecasts.exclude(answer=None).order_by("-made_at").first()
+    latest = tannage.forecasts.filter(answer__isnull=False).order_by("-made_at").first()
     if latest is None or latest.answer is None:
         return None
     fan = take_back(latest.answer).strength_fan
