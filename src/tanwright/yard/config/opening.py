@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import os
+import subprocess
+import sys
 import webbrowser
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -41,7 +43,7 @@ def serve(
         kept = certificate_for(place.folder, ["localhost", "127.0.0.1", *place.hosts])
     first = starting.bring_up_to_date()
     if demo and first:
-        _load_demo(say)
+        _load_demo(say, place.folder)
     lines = [f"The yard is open: {place.addresses[0]}"]
     lines += [f"                  {address}" for address in place.addresses[1:]]
     lines.append(f"Kept in {place.folder}")
@@ -94,11 +96,15 @@ def _first_link(address: str) -> list[str]:
     return lines
 
 
-def _load_demo(say: Callable[[str], None]) -> None:
-    from django.db import connections
-
-    from tanwright.yard.exchange.demo import load_here
-
-    loaded = load_here()
-    connections.close_all()
-    say(f"A demo yard is in it: {loaded.records} invented records.")
+def _load_demo(say: Callable[[str], None], folder: Path) -> None:
+    """Fill the new yard in a process of its own: the engine it needs would stay in this one."""
+    say("Filling the new yard with an invented demo; this takes some seconds, once.")
+    done = subprocess.run(
+        [sys.executable, "-m", "tanwright", "demo", "--yard", str(folder)],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    if done.returncode != 0:
+        # The yard itself is well: it opens empty, and the demo can be tried again from its pages.
+        say(f"The demo could not be made. {done.stderr.strip()}")
