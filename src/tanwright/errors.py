@@ -65,6 +65,12 @@ class DataError(TanwrightError):
     code = "data"
 
 
+class PackageError(InputError):
+    """A package of a whole yard that cannot be taken in."""
+
+    code = "package"
+
+
 class EnsembleError(TanwrightError):
     """The ensemble cannot answer: too few worlds fit the readings."""
 

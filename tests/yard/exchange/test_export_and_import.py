@@ -36,7 +36,7 @@ from tanwright.yard.exchange.tables import (
     tables,
     to_cell,
 )
-from tanwright.yard.journal.models import Entry, Record
+from tanwright.yard.journal.models import Entry, Mark, Photo, Record, Touch
 from tanwright.yard.people.models import Person
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.stock.services import keep_container
@@ -49,7 +49,7 @@ pytestmark = pytest.mark.django_db
 def empty_the_yard() -> None:
     """Delete every row, last table first, as in a new yard."""
     Entry.objects.update(corrects=None)
-    for model in reversed(tables()):
+    for model in (Mark, Photo, Touch, Entry, *reversed(tables())):
         model._base_manager.all().delete()
 
 

@@ -53,7 +53,8 @@ def postgresql() -> Iterator[str]:
     try:
         call(
             "initdb", "--pgdata", str(data), "--username", OWNER, "--auth", "trust",
-            "--encoding", "UTF8", "--locale", "C", "--no-sync",
+            "--encoding", "UTF8", "--locale", "C", "--locale-provider", "icu",
+            "--icu-locale", "und", "--no-sync",
         )  # fmt: skip
         call(
             "pg_ctl", "--pgdata", str(data), "--log", str(folder / "log"), "--wait",

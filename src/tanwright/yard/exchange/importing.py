@@ -13,6 +13,7 @@ from django.contrib.auth.hashers import make_password
 from django.core.management.color import no_style
 from django.db import IntegrityError, connection, models, transaction
 
+from tanwright import errors
 from tanwright.errors import InputError
 from tanwright.yard.exchange.archive import PHOTOS, cannot_write, settle
 from tanwright.yard.exchange.opening import unpack
@@ -29,10 +30,8 @@ class Imported:
     photos: int
 
 
-class PackageError(InputError):
+class PackageError(errors.PackageError):
     """A package with faults; ``faults`` lists them, one line each."""
-
-    code = "package"
 
     def __init__(
         self, what: str, *, place: str = "", remedy: str = "", faults: tuple[Fault, ...] = ()
