@@ -92,7 +92,9 @@ def _csv(model: type[models.Model]) -> tuple[bytes, int]:
     wanted = columns(model)
     names = [column.attname for column in wanted]
     text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\n")
+    # All cells in quotes: a lone carriage return must not end a row (Python before 3.13 leaves it
+    # bare).
+    writer = csv.writer(text, lineterminator="\n", quoting=csv.QUOTE_ALL)
     writer.writerow(names)
     count = 0
     for row in model._base_manager.order_by("pk").values_list(*names).iterator(chunk_size=500):
