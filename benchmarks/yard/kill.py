@@ -17,6 +17,7 @@ from benchmarks.yard.server import Phone, Server, tanwright
 
 WRITERS: Final = 3
 LONGEST_S: Final = 1.2
+MOST_WARMING_S: Final = 20.0
 
 
 @dataclass
@@ -65,7 +66,7 @@ def killed(rounds: int, seed: int = 1) -> Killed:
 
 def _write_until_killed(server: Server, paths: list[str], after_s: float) -> list[uuid.UUID]:
     acknowledged: list[uuid.UUID] = []
-    stop = threading.Event()
+    stop, first = threading.Event(), threading.Event()
 
     def write(number: int) -> None:
         sent = number
@@ -78,10 +79,13 @@ def _write_until_killed(server: Server, paths: list[str], after_s: float) -> lis
                     return
                 if answer.acknowledged:
                     acknowledged.append(id)
+                    first.set()
 
     writers = [threading.Thread(target=write, args=(number,)) for number in range(WRITERS)]
     for writer in writers:
         writer.start()
+    # A fresh server loads much at its first form: killed then, it would not be writing yet.
+    first.wait(timeout=MOST_WARMING_S)
     time.sleep(after_s)
     server.kill()
     stop.set()
