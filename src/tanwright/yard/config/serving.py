@@ -18,6 +18,9 @@ from tanwright.yard.config.starting import Place
 THREADS: Final = 8
 WAITING: Final = 256
 """Requests taken in at once; more wait in the system's own queue."""
+STACK_BYTES: Final = 16 * 1024 * 1024
+"""Stack of a thread that answers. The server's own two megabytes do not hold a matrix product of
+numpy inside a view: the process died of it under load."""
 _PARENT: Final = "TANWRIGHT_SERVED_BY"
 
 Application = Callable[[dict[str, Any], Callable[..., Any]], Any]
@@ -33,6 +36,7 @@ def run(place: Place, certificate: tuple[Path, Path] | None, opened: Callable[[]
     from granian.log import LogLevels
 
     os.environ[_PARENT] = str(os.getpid())
+    os.environ.setdefault("RUST_MIN_STACK", str(STACK_BYTES))
     chain, key = certificate or (None, None)
     server = Granian(
         f"{__name__}:make_application",
