@@ -104,6 +104,7 @@ DATABASES: dict[str, Any] = {
     )
 }
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    DATABASES["default"]["ENGINE"] = "tanwright.yard.config.sqlite"
     DATABASES["default"]["CONN_MAX_AGE"] = None
     DATABASES["default"]["OPTIONS"] = {
         # Immediate: a writer queues at its first statement instead of failing at a later one.

@@ -46,12 +46,17 @@ _KEPT = (
 )  # fmt: skip
 
 
+_WITHOUT_EFFECT = ("lot.note", "lot.photo", "lot.changed")
+"""Kinds that change nothing of what is left; a lot may have hundreds of notes."""
+
+
 def happenings(lot_id: uuid.UUID) -> list[Happening]:
     """Live entries of the lot, and those of others that used it up, in order."""
     rows = list(
         Entry.objects.filter(
             Q(record=lot_id) | Q(touches__record=lot_id, touches__role=COOKED_FROM)
         )
+        .exclude(kind__in=_WITHOUT_EFFECT)
         .order_by()
         .values("id", "record_id", "kind", "data", "happened_at", "written_at", "corrects_id",
                 "standing")

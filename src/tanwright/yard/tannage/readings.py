@@ -28,6 +28,9 @@ _EVENTS: Final = {
     "done": "done",
     "not_done": "not done",
 }
+_UNUSED: Final = tuple(
+    f"tannage.{what}" for what in ("turned", "smell", "note", "photo", "changed")
+)
 Row = dict[str, str]
 
 
@@ -43,10 +46,10 @@ class ReadingsText:
 
 def readings_of(tannage: Tannage) -> ReadingsText:
     """What the engine can use of the live log of ``tannage``; empty text when there is nothing."""
-    entries = Entry.objects.filter(record_id=tannage.pk, standing=Entry.Standing.LIVE).order_by(
-        "happened_at", "written_at"
-    )
-    return readings_from(entries)
+    entries = Entry.objects.filter(record_id=tannage.pk, standing=Entry.Standing.LIVE)
+    # Most lines of a long log are of these; rows_of makes nothing of them.
+    telling = entries.exclude(kind__in=_UNUSED)
+    return readings_from(telling.order_by("happened_at", "written_at"))
 
 
 def readings_from(entries: Iterable[Entry]) -> ReadingsText:

@@ -1,0 +1,1 @@
+"""SQLite with writers of one process waiting in line."""
