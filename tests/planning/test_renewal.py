@@ -8,7 +8,7 @@ from datetime import date
 
 from tanwright.planning.keeping import keep, take_back
 from tanwright.planning.plan import make_plan
-from tanwright.planning.renewal import first_answer, problem_of, renewed, sheet_of
+from tanwright.planning.renewal import first_answer, renewed, sheet_of
 
 TODAY = date(2027, 3, 20)
 TABLES = {
@@ -44,8 +44,6 @@ def test_a_refusal_comes_back_in_words() -> None:
     found = renewed(wrong, "", TODAY, 100)
     assert found["answer"] is None
     assert found["problem"]["place"] == "skin 1, weight"
-    assert problem_of(wrong, TODAY) is not None
-    assert problem_of(TABLES, TODAY) is None
     late = renewed(TABLES, READINGS.replace("cut,60 % pale", "cut,purple"), date(2027, 3, 25), 100)
     assert late["problem"]["place"].startswith("the log, line 3")
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any, Final
 
-from tanwright.errors import InputError, TanwrightError
+from tanwright.errors import TanwrightError
 from tanwright.planning.sheet import Sheet
 
 FIRST_MEMBERS: Final = 200
@@ -22,15 +22,6 @@ def sheet_of(tables: Mapping[str, object], today: date) -> Sheet:
     from tanwright.planning.sheet_reader import sheet_from_records
 
     return sheet_from_records(tables, today=today)
-
-
-def problem_of(tables: Mapping[str, object], today: date) -> InputError | None:
-    """Why ``tables`` cannot be planned, or ``None``; cheap, for forms."""
-    try:
-        sheet_of(tables, today)
-    except InputError as error:
-        return error
-    return None
 
 
 def first_answer(tables: Mapping[str, object], today: date) -> dict[str, Any]:

@@ -8,9 +8,11 @@ from uuid import uuid4
 from django.test import Client
 from django.urls import reverse
 
-from tanwright.yard.journal.models import Entry
+from tanwright.yard.journal.models import Entry, Record
+from tanwright.yard.journal.services import open_record
 from tanwright.yard.liquors.models import Liquor
 from tanwright.yard.people.models import Person
+from tanwright.yard.skins.models import Skin
 from tanwright.yard.tannage.models import Forecast, Tannage
 
 from .conftest import form_of
@@ -121,3 +123,12 @@ def test_a_weight_no_goat_has_is_told_where_it_can_be_mended(
     page = client.get(reverse("tannage:review", args=[vat.pk]))
     assert b"The engine cannot answer" in page.content
     assert b"weight" in page.content
+
+
+def test_the_skin_whose_page_offered_it_is_chosen_already(
+    keeper: Person, client_of: Callable[[Person | None], Client]
+) -> None:
+    skin = open_record(Skin, Record.Kind.SKIN, keeper, animal="goat")
+    page = client_of(keeper).get(f"{reverse('tannage:new')}?skin={skin.pk}", follow=True)
+    assert f'value="{skin.pk}" id="id_skins_0" checked' in page.content.decode()
+    assert client_of(keeper).get(f"{reverse('tannage:new')}?skin=x", follow=True).status_code == 200

@@ -54,11 +54,6 @@ class Liquor(Record):
     class Meta:
         ordering: ClassVar = ["-created_at"]
 
-    @property
-    def likely_bk(self) -> float | None:
-        """Its strength as far as known: read, mixed, or what the cook should give."""
-        return self.expected_bk if self.strength_bk is None else self.strength_bk
-
 
 class Tools(models.Model):
     """What the yard measures and cooks with: one row."""

@@ -12,7 +12,7 @@ from django.http import HttpRequest
 
 from tanwright.errors import InputError
 from tanwright.yard.people import devices
-from tanwright.yard.people.models import Device, PairingCode, Person
+from tanwright.yard.people.models import PairingCode, Person
 from tanwright.yard.people.queries import name_as_kept
 
 
@@ -95,12 +95,6 @@ def choose_units(person: Person, system: str) -> None:
     """Which units ``person`` reads from now on: ``"metric"`` or ``"us"``."""
     person.system = system
     person.save(update_fields=["system"])
-
-
-def rename_device(device: Device, name: str) -> None:
-    """Call the device something else."""
-    device.name = name
-    device.save(update_fields=["name"])
 
 
 def new_calendar_address(person: Person) -> None:

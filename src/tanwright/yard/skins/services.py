@@ -148,11 +148,6 @@ def note(skin: Skin, words: str, by: Person, **entry: Any) -> Written:
     return log(skin, "skin.note", {}, by, note=words, **entry)
 
 
-def photograph(skin: Skin, photo: Image, by: Person, **entry: Any) -> Written:
-    """A photo from :func:`tanwright.yard.journal.photos.opened`."""
-    return log(skin, "skin.photo", {}, by, photo=photo, **entry)
-
-
 def begin_stage(
     skin: Skin,
     step: str,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from functools import partial
 from typing import Any, Final
@@ -10,6 +9,8 @@ from typing import Any, Final
 from tanwright.errors import InputError
 from tanwright.units import System, format_mass
 from tanwright.yard.journal.changes import changed_kind
+from tanwright.yard.journal.checking import number
+from tanwright.yard.journal.checking import text as words
 from tanwright.yard.journal.kinds import Data, Kind, declare
 
 STATES: Final = ("dry", "fresh")
@@ -21,32 +22,6 @@ FIELD_LABELS: Final = {
     "gathered_on": "gathered on",
     "history": "history",
 }
-
-
-def number(
-    data: Mapping[str, Any], key: str, low: float, high: float, *, needed: bool = True
-) -> float | None:
-    """``data[key]`` as a finite number from ``low`` to ``high``. Raises InputError."""
-    value = data.get(key)
-    if value is None and not needed:
-        return None
-    good = isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
-    if not good or not low <= float(value) <= high:  # type: ignore[arg-type]
-        shown = "nothing" if value is None else f'"{value}"'
-        raise InputError(
-            f"{shown} cannot be right here", place=key, remedy="check the number and the unit"
-        )
-    return float(value)  # type: ignore[arg-type]
-
-
-def words(data: Mapping[str, Any], key: str, *, most: int = 200, needed: bool = False) -> str:
-    """``data[key]`` as a short text. Raises InputError."""
-    value = data.get(key, "")
-    if not isinstance(value, str) or len(value) > most or (needed and not value.strip()):
-        raise InputError(
-            "this must be a short text", place=key, remedy=f"write up to {most} letters"
-        )
-    return value.strip()
 
 
 def _weighed(least: float, data: Mapping[str, Any]) -> Data:

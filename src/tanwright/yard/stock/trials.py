@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any, cast
 from tanwright.errors import InputError
 from tanwright.planning.trial_records import GELATIN_SIGNS, IRON_COLOURS, LitreWeight, Snip, Trial
 from tanwright.reference import materials
+from tanwright.yard.journal.checking import number
 from tanwright.yard.journal.kinds import Data
-from tanwright.yard.stock.entry_kinds import STATES, number, tannin_figure
+from tanwright.yard.stock.entry_kinds import STATES, tannin_figure
 
 if TYPE_CHECKING:
     from tanwright.planning.readings import Scale

@@ -10,9 +10,10 @@ from tanwright.errors import InputError
 from tanwright.planning.looks import liquor_looks
 from tanwright.units import System, format_mass, format_temperature, format_volume
 from tanwright.yard.journal.changes import changed_kind
+from tanwright.yard.journal.checking import number
+from tanwright.yard.journal.checking import text as words
 from tanwright.yard.journal.kinds import Data, Kind, declare
 from tanwright.yard.liquors.strengths import as_read, corrected_bk, shown
-from tanwright.yard.stock.entry_kinds import number, words
 
 FORMS: Final = "tanwright.yard.tannage.forms"
 SCALES: Final = ("bk", "sg", "tw", "be", "brix", "plato", "litre")

@@ -7,6 +7,7 @@ import uuid
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 
 from tanwright.errors import TanwrightError
@@ -25,7 +26,9 @@ from tanwright.yard.tannage.renewing import renew_if_stale
 @keeper_only
 def new(request: HttpRequest) -> HttpResponse:
     """The first small page, under the id that the draft will have: sent twice, it is one."""
-    return redirect("tannage:step", id=uuid.uuid4(), step="skins")
+    where = reverse("tannage:step", args=[uuid.uuid4(), "skins"])
+    asked = request.GET.urlencode()
+    return redirect(f"{where}?{asked}" if asked else where)
 
 
 @keeper_only
@@ -38,6 +41,8 @@ def step(request: HttpRequest, id: uuid.UUID, step: str) -> HttpResponse:
     if tannage is not None and tannage.state in (Tannage.State.RUNNING, Tannage.State.ENDED):
         return redirect(tannage)
     form = form_of(now, tannage, request.POST or None, system_of(request))
+    if tannage is None and (skin := request.GET.get("skin")):
+        form.initial["skins"] = [skin]
     if request.method == "POST" and form.is_valid():
         try:
             tannage = save(now, tannage, form.cleaned_data, person_of(request), id)
