@@ -150,5 +150,8 @@ class Phone:
             raise ConnectionError(str(error)) from error
         for cookie in response.headers.get_all("Set-Cookie") or ():
             key, _, value = cookie.split(";")[0].partition("=")
-            self._cookies[key] = value
+            # A browser shows "Noted." once on the next page; here no page is fetched, and the
+            # words would pile up in the cookie.
+            if key != "messages":
+                self._cookies[key] = value
         return Answer(response.status, content, time.perf_counter() - began)
