@@ -11,7 +11,7 @@ PIP := $(BIN)/python -m pip --disable-pip-version-check
 PIP_INSTALL := $(PIP) install --quiet --require-hashes --only-binary :all:
 
 LOCK := --quiet --upgrade --universal --python-version 3.11 --fork-strategy fewest --only-binary :all: \
-  --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --no-header
+  --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --no-header --no-strip-extras
 
 .PHONY: help install run plan test lint types imports system pytest bench skill soak docs screenshots format \
   lock clean
