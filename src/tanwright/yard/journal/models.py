@@ -16,7 +16,7 @@ from django.utils import timezone
 
 
 class Record(models.Model):
-    """Anything that has a page and a history: a skin, a lot, a liquor, a tannage, a leather.
+    """Anything that has a page and a history: a skin, a lot, a tannage, a trial.
 
     The areas' own models extend it (multi-table), so that entries, photos, labels and search have
     one thing to point to.
@@ -28,6 +28,8 @@ class Record(models.Model):
         LIQUOR = "liquor"
         TANNAGE = "tannage"
         LEATHER = "leather"
+        PLACE = "place"
+        TRIAL = "trial"
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     kind = models.CharField(max_length=10, choices=Kind.choices, editable=False)

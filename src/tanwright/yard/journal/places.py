@@ -14,6 +14,8 @@ _PAGES: Final = {
     Record.Kind.LIQUOR: "liquors:liquor",
     Record.Kind.TANNAGE: "tannage:tannage",
     Record.Kind.LEATHER: "leather:leather",
+    Record.Kind.PLACE: "gathering:place",
+    Record.Kind.TRIAL: "trials:trial",
 }
 
 

@@ -48,6 +48,9 @@ _WORK: Final = (
     ("Liquors", "liquors:liquors", "liquors"),
     ("Stock", "stock:lots", "stock"),
     ("Leather", "leather:leathers", "leather"),
+    ("Plants", "plants:plants", "plants"),
+    ("Places", "gathering:places", "places"),
+    ("Trials", "trials:trials", "trials"),
     ("Search", "search:search", "search"),
 )
 _KEEPING: Final = (

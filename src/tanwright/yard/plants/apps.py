@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class PlantsConfig(AppConfig):
+    name = "tanwright.yard.plants"
+    label = "plants"

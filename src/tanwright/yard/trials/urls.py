@@ -1,0 +1,13 @@
+"""Addresses of this area."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, path
+
+from tanwright.yard.trials import views
+
+app_name = "trials"
+urlpatterns: list[URLPattern] = [
+    path("", views.trials, name="trials"),
+    path("<uuid:id>/", views.trial, name="trial"),
+]
