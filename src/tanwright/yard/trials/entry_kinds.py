@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from tanwright.yard.journal.kinds import Kind, declare
+from tanwright.yard.trials.grading_kinds import GRADING_KINDS
 
-KINDS: tuple[Kind, ...] = ()
+KINDS: tuple[Kind, ...] = (*GRADING_KINDS,)
 
 
 def declare_kinds() -> None:
