@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from tanwright.errors import UnknownMaterialError
+from tanwright.reference import world
 from tanwright.reference.loader import record, table
 
 PARTS = (
@@ -18,24 +19,6 @@ PARTS = (
 )  # fmt: skip
 _PART_WORDS = frozenset(word for part in PARTS for word in part.split("-")) | {"leaves"}
 _TRACK_ORDER = ("industrial", "traditional", "tried", "content-only", "avoid")
-_CONTINENTS = {
-    "europe": ("Northern Europe", "Middle Europe", "Southwestern Europe", "Southeastern Europe",
-               "Eastern Europe"),
-    "africa": ("Northern Africa", "West Tropical Africa", "West-Central Tropical Africa",
-               "Northeast Tropical Africa", "East Tropical Africa", "South Tropical Africa",
-               "Southern Africa", "Western Indian Ocean"),
-    "asia-temperate": ("Siberia", "Russian Far East", "Middle Asia", "Caucasus", "Western Asia",
-                       "Arabian Peninsula", "China", "Mongolia", "Eastern Asia"),
-    "asia-tropical": ("Indian Subcontinent", "Indo-China", "Malesia"),
-    "australasia": ("Australia", "New Zealand"),
-    "pacific": ("Southwestern Pacific", "South-Central Pacific", "North-Central Pacific"),
-    "northern america": ("Subarctic America", "Western Canada", "Eastern Canada",
-                         "Northwestern U.S.A.", "North-Central U.S.A.", "Northeastern U.S.A.",
-                         "Southwestern U.S.A.", "South-Central U.S.A.", "Southeastern U.S.A.",
-                         "Mexico"),
-    "southern america": ("Central America", "Caribbean", "Northern South America",
-                         "Western South America", "Brazil", "Southern South America"),
-}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -202,17 +185,19 @@ def search(
 ) -> tuple[Material, ...]:
     """Materials whose names, synonyms, family or part hold every word of ``text``.
 
-    The best proved come first, what should be avoided last. ``region`` takes a WGSRPD region of
-    level 1 or 2, or a part of its name.
+    The best proved come first, what should be avoided last. ``region`` takes a country, a WGSRPD
+    continent, region or area, or a part of the name of a region. Raises InputError for a place
+    that is not known.
     """
     words = _plain(text).split()
+    wanted = None if region is None else world.regions_named(region)
     fits = [
         item
         for item in materials()
         if (part is None or item.part == part)
         and (tannin_class is None or item.tannin_class == tannin_class)
         and (track_record is None or item.track_record == track_record)
-        and (region is None or _grows_in(item, region))
+        and (wanted is None or not wanted.isdisjoint(world.regions_of(item)))
         and all(_holds(item, word) for word in words)
     ]
     return tuple(sorted(fits, key=lambda item: (_TRACK_ORDER.index(item.track_record), item.id)))
@@ -257,9 +242,8 @@ def _kin(text: str) -> list[Material]:
 
 
 def regions() -> tuple[str, ...]:
-    """Every region that :func:`search` takes, the continents first (WGSRPD levels 1 and 2)."""
-    inner = {name for names in _CONTINENTS.values() for name in names}
-    return (*(name.title() for name in _CONTINENTS), *sorted(inner))
+    """Names of WGSRPD levels 1 and 2 that :func:`search` takes, the continents first."""
+    return world.region_names()
 
 
 def _several(text: str, fits: Iterable[Material]) -> UnknownMaterialError:
@@ -302,18 +286,6 @@ def _holds(item: Material, word: str) -> bool:
 def _words(item: Material) -> frozenset[str]:
     texts = (item.scientific_name, *item.synonyms, *item.common_names, item.family, item.part)
     return frozenset(_plain(" ".join(texts)).replace("-", " ").split())
-
-
-def _grows_in(item: Material, region: str) -> bool:
-    wanted = region.strip().lower()
-    inside = {name.lower() for name in _CONTINENTS.get(wanted, ())}
-    for name in item.regions:
-        have = name.lower()
-        if wanted in have or have in inside:
-            return True
-        if wanted in {part.lower() for part in _CONTINENTS.get(have, ())}:
-            return True
-    return False
 
 
 @lru_cache(maxsize=1)
