@@ -11,6 +11,20 @@ from tanwright.reference import priors
 
 COOKED_FROM: Final = "cooked from"
 """Role in which an entry touches the lot whose material it used up."""
+GATHERED: Final = "place.gathered"
+"""Kind of entry of a place by which a lot came; it counts for the lot like lot.got."""
+GATHERED_INTO: Final = "gathered into"
+"""Role in which such an entry touches the lot."""
+CAUSES: Final = {
+    "mould": "mould",
+    "rot": "rot and souring",
+    "vermin": "insects and mice",
+    "spilt": "spilt or washed away",
+    "given": "given away",
+    "other": "other causes",
+    "grinding": "dust and pith of grinding",
+}
+"""Why something of a lot is gone; the last one comes with the grinding."""
 
 
 @dataclass(frozen=True)
@@ -29,7 +43,8 @@ class Standing:
 
     ``raw_kg`` is what came less what went, and may fall below nought when more was taken than was
     noted; ``None`` when nothing was ever weighed. ``cooked_kg`` and ``lost_kg`` count all of it;
-    ``seen_kg`` is what stocktakes and drying added (or took, below nought).
+    ``seen_kg`` is what stocktakes and drying added (or took, below nought), ``dried_kg`` the part
+    of it that drying took. ``losses`` are the kg of ``lost_kg`` by their cause.
     """
 
     state: str = "dry"
@@ -40,6 +55,9 @@ class Standing:
     cooked_kg: float = 0.0
     lost_kg: float = 0.0
     seen_kg: float = 0.0
+    dried_kg: float = 0.0
+    losses: tuple[tuple[str, float], ...] = ()
+    ground: str = ""
     tannin: tuple[float, float] | None = None
     tannin_how: str = ""
 
@@ -67,10 +85,12 @@ class Ledger:
         kg = data.get("kg")
         if happening.used_kg is not None:
             self.standing = self._less(happening.used_kg, "cooked_kg")
-        elif kind == "lot.got":
+        elif kind in ("lot.got", GATHERED):
             self.standing = self._got(happening)
         elif kind == "lot.lost":
-            self.standing = self._less(float(kg or 0.0), "lost_kg")
+            self.standing = self._lost(float(kg or 0.0), str(data.get("cause") or "other"))
+        elif kind == "lot.ground":
+            self.standing = self._ground(str(data["grind"]), kg)
         elif kind == "lot.stocktake":
             self.standing = self._seen(float(kg or 0.0))
         elif kind == "lot.dried":
@@ -103,6 +123,25 @@ class Ledger:
             return now
         return replace(now, raw_kg=now.raw_kg - kg, **{account: getattr(now, account) + kg})
 
+    def _lost(self, kg: float, cause: str) -> Standing:
+        found = self._less(kg, "lost_kg")
+        if found is self.standing:
+            return found
+        by_cause = dict(found.losses)
+        by_cause[cause] = by_cause.get(cause, 0.0) + kg
+        return replace(found, losses=tuple(by_cause.items()))
+
+    def _ground(self, grind: str, kg: float | None) -> Standing:
+        """Dust and pith go; a scale that shows more than was noted is believed, too."""
+        before = self.standing.raw_kg
+        if kg is None:
+            found = self.standing
+        elif before is None or kg >= before:
+            found = self._seen(kg)
+        else:
+            found = self._lost(before - kg, "grinding")
+        return replace(found, ground=grind)
+
     def _seen(self, kg: float) -> Standing:
         now = self.standing
         before = now.raw_kg or 0.0
@@ -127,7 +166,13 @@ class Ledger:
             return found
         else:
             after = before * shrunk
-        return replace(found, raw_kg=after, seen_kg=now.seen_kg + after - (before or 0.0))
+        change = after - (before or 0.0)
+        return replace(
+            found,
+            raw_kg=after,
+            seen_kg=now.seen_kg + change,
+            dried_kg=now.dried_kg + max(-change, 0.0),
+        )
 
 
 def dry_matter(material_id: str, state: str) -> float:

@@ -50,6 +50,13 @@ ACTIONS: Final = {
             "Water leaves and tannin stays: each kg of it is stronger now.",
             forms.DriedForm,
         ),
+        Action(
+            "ground",
+            "It is ground",
+            "Small pieces give up their tannin faster and more of it; the dust harms the lungs.",
+            forms.GroundForm,
+            lambda lot: {"grind": lot.ground or lot.history.get("grind", "")},
+        ),
         Action("moved", "Moved", "Where it lies from now on.", forms.MovedForm),
         Action(
             "trial",

@@ -7,11 +7,13 @@ from functools import partial
 from typing import Any, Final
 
 from tanwright.errors import InputError
+from tanwright.reference.lots import GRINDS
 from tanwright.units import System, format_mass
 from tanwright.yard.journal.changes import changed_kind
-from tanwright.yard.journal.checking import number
+from tanwright.yard.journal.checking import number, one_of
 from tanwright.yard.journal.checking import text as words
 from tanwright.yard.journal.kinds import Data, Kind, declare
+from tanwright.yard.stock.account import CAUSES
 
 STATES: Final = ("dry", "fresh")
 MOST_KG: Final = 1e5
@@ -31,7 +33,21 @@ def _weighed(least: float, data: Mapping[str, Any]) -> Data:
     return kept
 
 
-def _got(data: Mapping[str, Any]) -> Data:
+def _lost(data: Mapping[str, Any]) -> Data:
+    kept = _weighed(1e-4, data)
+    if cause := one_of(data, "cause", CAUSES, needed=False):
+        kept["cause"] = cause
+    return kept
+
+
+def _ground(data: Mapping[str, Any]) -> Data:
+    kept: Data = {"grind": one_of(data, "grind", GRINDS)}
+    kg = number(data, "kg", 1e-4, MOST_KG, needed=False)
+    return kept if kg is None else {**kept, "kg": kg}
+
+
+def clean_got(data: Mapping[str, Any]) -> Data:
+    """What came: ``kg`` as it lies (left out: not weighed), ``state``, ``where``, ``counted``."""
     kept: Data = {}
     kg = number(data, "kg", 1e-4, MOST_KG, needed=False)
     if kg is not None:
@@ -82,7 +98,8 @@ def _nothing(data: Mapping[str, Any]) -> Data:
     return {}
 
 
-def _say_got(data: Mapping[str, Any], system: System) -> str:
+def say_got(data: Mapping[str, Any], system: System) -> str:
+    """``"9 kg (3 buckets), dry, put in loft"``."""
     state = "fresh" if data.get("state") == "fresh" else "dry"
     where = f", put in {data['where']}" if data.get("where") else ""
     if "kg" not in data:
@@ -92,8 +109,14 @@ def _say_got(data: Mapping[str, Any], system: System) -> str:
 
 
 def _say_lost(data: Mapping[str, Any], system: System) -> str:
-    why = f": {data['why']}" if data.get("why") else ""
-    return f"{format_mass(data['kg'], system)}{why}"
+    cause = CAUSES.get(str(data.get("cause")), "") if data.get("cause") != "other" else ""
+    why = ": ".join(word for word in (cause, data.get("why") or "") if word)
+    return f"{format_mass(data['kg'], system)}{f': {why}' if why else ''}"
+
+
+def _say_ground(data: Mapping[str, Any], system: System) -> str:
+    weighed = f", now {format_mass(data['kg'], system)}" if "kg" in data else ""
+    return f"{data['grind']}{weighed}"
 
 
 def _say_stocktake(data: Mapping[str, Any], system: System) -> str:
@@ -124,13 +147,14 @@ def _say_nothing(data: Mapping[str, Any], system: System) -> str:
 
 
 KINDS: Final = (
-    Kind("lot.got", "Got", "lot", _got, _say_got, f"{FORMS}.GotForm"),
+    Kind("lot.got", "Got", "lot", clean_got, say_got, f"{FORMS}.GotForm"),
     Kind(
         "lot.stocktake", "Weighed what is left", "lot", partial(_weighed, 0.0), _say_stocktake,
         f"{FORMS}.StocktakeForm",
     ),
-    Kind("lot.lost", "Lost", "lot", partial(_weighed, 1e-4), _say_lost, f"{FORMS}.LostForm"),
+    Kind("lot.lost", "Lost", "lot", _lost, _say_lost, f"{FORMS}.LostForm"),
     Kind("lot.dried", "Dried", "lot", _dried, _say_dried, f"{FORMS}.DriedForm"),
+    Kind("lot.ground", "Ground", "lot", _ground, _say_ground, f"{FORMS}.GroundForm"),
     Kind("lot.moved", "Moved", "lot", _moved, _say_moved, f"{FORMS}.MovedForm"),
     Kind("lot.trial", "Trial cook", "lot", _trial, _say_trial, f"{FORMS}.TrialForm"),
     Kind(

@@ -10,7 +10,14 @@ from typing import Any, TypeVar
 from django.db.models import Q
 
 from tanwright.yard.journal.models import Entry
-from tanwright.yard.stock.account import COOKED_FROM, Happening, Standing, standing_after
+from tanwright.yard.stock.account import (
+    COOKED_FROM,
+    GATHERED,
+    GATHERED_INTO,
+    Happening,
+    Standing,
+    standing_after,
+)
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.stock.reckoning import reckon
 from tanwright.yard.stock.tables import material_table
@@ -29,6 +36,7 @@ def keep(lot: Lot, now: Standing) -> None:
     """Write ``now`` into the kept columns of ``lot``."""
     low, high = now.tannin or (None, None)
     lot.state, lot.state_since, lot.where = now.state, now.state_since, now.where
+    lot.ground = now.ground
     lot.got_kg, lot.left_kg, lot.over_kg = now.got_kg, now.left_kg, now.over_kg
     lot.tannin_low_pct, lot.tannin_high_pct, lot.tannin_how = low, high, now.tannin_how
     lot.skins_low = lot.skins_likely = lot.skins_high = None
@@ -41,7 +49,7 @@ def keep(lot: Lot, now: Standing) -> None:
 
 
 _KEPT = (
-    "state", "state_since", "where", "got_kg", "left_kg", "over_kg", "tannin_low_pct",
+    "state", "state_since", "where", "ground", "got_kg", "left_kg", "over_kg", "tannin_low_pct",
     "tannin_high_pct", "tannin_how", "skins_low", "skins_likely", "skins_high",
 )  # fmt: skip
 
@@ -51,10 +59,11 @@ _WITHOUT_EFFECT = ("lot.note", "lot.photo", "lot.changed")
 
 
 def happenings(lot_id: uuid.UUID) -> list[Happening]:
-    """Live entries of the lot, and those of others that used it up, in order."""
+    """Live entries of the lot, and those of others that filled it or used it up, in order."""
     rows = list(
         Entry.objects.filter(
-            Q(record=lot_id) | Q(touches__record=lot_id, touches__role=COOKED_FROM)
+            Q(record=lot_id)
+            | Q(touches__record=lot_id, touches__role__in=(COOKED_FROM, GATHERED_INTO))
         )
         .exclude(kind__in=_WITHOUT_EFFECT)
         .order_by()
@@ -66,7 +75,9 @@ def happenings(lot_id: uuid.UUID) -> list[Happening]:
             row["happened_at"],
             row["kind"],
             row["data"],
-            None if row["record_id"] == lot_id else used_kg(row["data"], lot_id),
+            None
+            if row["record_id"] == lot_id or row["kind"] == GATHERED
+            else used_kg(row["data"], lot_id),
         )
         for row in in_order(rows)
     ]

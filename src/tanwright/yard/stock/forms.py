@@ -12,6 +12,7 @@ from tanwright.reference import lots
 from tanwright.yard.journal.photos import PhotoField
 from tanwright.yard.shell.fields import TemperatureField, ThicknessField, VolumeField
 from tanwright.yard.shell.forms import EntryForm, YardForm
+from tanwright.yard.stock.account import CAUSES
 from tanwright.yard.stock.fields import CountedMassField, PlantField
 from tanwright.yard.stock.folded import FoldedForm
 from tanwright.yard.stock.trials import clean_trial
@@ -19,8 +20,9 @@ from tanwright.yard.stock.trials import clean_trial
 STATES = (("dry", "dry, as from a loft"), ("fresh", "fresh, with its sap"))
 NOT_SAID = ("", "not known")
 YES_NO = (NOT_SAID, ("yes", "yes"), ("no", "no"))
+_GRINDS = (("coarse", "coarse: chips, strips"), ("fine", "fine: ground or pounded"))
 _HISTORY = (
-    ("grind", "Pieces", {"coarse": "coarse: chips, strips", "fine": "fine: ground or pounded"}),
+    ("grind", "Pieces", dict(_GRINDS)),
     ("tree_age", "Age of the tree", {"young": "young", "middle": "middle", "old": "old"}),
     (
         "part_of_trunk",
@@ -178,9 +180,13 @@ class LostForm(EntryForm):
     """Some of it is gone without a cook."""
 
     kg = CountedMassField(label="How much")
-    why = forms.CharField(
-        label="How it went", max_length=200, required=False, help_text="Rotted, given away, spilt."
+    cause = forms.ChoiceField(
+        label="How it went",
+        choices=[(key, words) for key, words in CAUSES.items() if key != "grinding"],
+        initial="other",
+        required=False,
     )
+    why = forms.CharField(label="In your words", max_length=200, required=False)
 
 
 class DriedForm(EntryForm):
@@ -190,6 +196,17 @@ class DriedForm(EntryForm):
         label="What it weighs now",
         required=False,
         help_text="Without a weight, the usual loss of water is taken.",
+    )
+
+
+class GroundForm(EntryForm):
+    """It was chopped, ground or pounded."""
+
+    grind = forms.ChoiceField(label="Pieces", choices=_GRINDS, widget=forms.RadioSelect)
+    kg = CountedMassField(
+        label="What it weighs now",
+        required=False,
+        help_text="What is missing against before counts as lost with the grinding.",
     )
 
 

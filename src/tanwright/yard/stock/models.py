@@ -32,6 +32,8 @@ class Lot(Record):
     """``dry`` or ``fresh``, as it lies."""
     state_since = models.DateTimeField(null=True, editable=False)
     where = models.CharField("where it lies", max_length=60, blank=True, editable=False)
+    ground = models.CharField("pieces", max_length=6, blank=True, editable=False)
+    """``coarse`` or ``fine`` since it was ground in the yard; empty before."""
     got_kg = models.FloatField(default=0.0, editable=False)
     left_kg = models.FloatField(null=True, editable=False)
     """What is left, kg as it lies, never below nought; None when it was never weighed."""

@@ -19,8 +19,9 @@ from tanwright.reference import materials
 from tanwright.yard.journal.changes import change
 from tanwright.yard.journal.models import Record
 from tanwright.yard.journal.photos import add_photo
-from tanwright.yard.journal.services import Written, open_record, write
+from tanwright.yard.journal.services import Touched, Written, open_record, write
 from tanwright.yard.people.models import Device, Person
+from tanwright.yard.stock.account import GATHERED, GATHERED_INTO
 from tanwright.yard.stock.models import Container, Lot
 from tanwright.yard.stock.tables import container_tables, material_table
 
@@ -50,13 +51,14 @@ def new_lot(
     where: str = "",
     gathered_on: date | None = None,
     history: Mapping[str, Any] | None = None,
+    came_from: Record | None = None,
     happened_at: datetime | None = None,
     device: Device | None = None,
     note: str = "",
 ) -> Lot:
     """A new lot of ``kg`` kilograms as it lies (``None``: not weighed yet).
 
-    The same ``id`` again hands back the lot that was made. Raises InputError for a plant or a
+    ``came_from`` is the place where it was gathered; what came then counts for both. The same ``id`` again hands back the lot that was made. Raises InputError for a plant or a
     history that cannot be, PermissionDenied for a helper.
     """
     only_keeper(by, "open a lot")
@@ -71,12 +73,17 @@ def new_lot(
         gathered_on=possible_day(gathered_on),
         history=clean_history(history or {}, state),
     )
-    data = {"state": state, "where": where, "counted": counted}
+    data = {"state": state, "where": where, "counted": counted, "material_id": lot.material_id}
+    touches: list[Touched] = []
+    if came_from is not None:
+        only_a_place(came_from)
+        touches.append((lot, GATHERED_INTO))
     write(
         id=uuid.uuid5(id, "got"),
-        record=lot,
-        kind="lot.got",
+        record=came_from or lot,
+        kind=GATHERED if came_from else "lot.got",
         data=data if kg is None else {**data, "kg": kg},
+        touches=touches,
         happened_at=happened_at or timezone.now(),
         by=by,
         device=device,
@@ -177,6 +184,16 @@ def drop_container(item: Container, by: Person) -> None:
     """Forget a container; amounts that were counted in it are kept in kg or litres."""
     only_keeper(by, "forget a container")
     item.delete()
+
+
+def only_a_place(record: Record) -> None:
+    """Raises InputError for a record where nothing can be gathered."""
+    if record.kind != Record.Kind.PLACE:
+        raise InputError(
+            f"nothing is gathered at a {record.kind}",
+            place="came_from",
+            remedy="choose a place, or leave it out",
+        )
 
 
 def only_keeper(by: Person, what: str) -> None:

@@ -20,6 +20,8 @@ def material_table(lot: Lot) -> dict[str, Any]:
         "state": lot.state,
         **lot.history,
     }
+    if lot.ground:
+        table["grind"] = lot.ground
     if lot.left_kg is not None and lot.left_kg >= 1e-3:
         table["have"] = f"{lot.left_kg:.6g} kg"
     if lot.tannin_low_pct is not None and lot.tannin_high_pct is not None:
