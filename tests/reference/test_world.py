@@ -143,8 +143,8 @@ def test_where_plants_grow() -> None:
 
 
 def test_a_plant_of_a_whole_continent_grows_in_each_of_its_regions() -> None:
-    wide = next(item for item in materials() if item.regions == ("Europe",))
-    assert world.regions_of(wide) == frozenset(world.place("1").regions)
+    wide = next(item for item in materials() if "Europe" in item.regions)
+    assert world.regions_of(wide) >= frozenset(world.place("1").regions)
 
 
 def test_every_region_of_every_material_is_one_of_the_scheme() -> None:
