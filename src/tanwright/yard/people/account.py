@@ -155,9 +155,10 @@ def _me(
 
 
 def _goal(request: HttpRequest, otherwise: str) -> str:
-    """Where to go on: the ``next`` that was sent along, if it lies in this yard."""
+    """Where to go on: the ``next`` that was sent along, if it is a path of this yard."""
     told = request.POST.get("next") or request.GET.get("next") or ""
-    safe = url_has_allowed_host_and_scheme(
+    # A word without a slash would be looked up as the name of a page, and not be found.
+    safe = told.startswith("/") and url_has_allowed_host_and_scheme(
         told, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     )
     return told if safe else otherwise
