@@ -11,6 +11,7 @@ from django.utils import timezone
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
+from tanwright.yard.gathering.models import Place
 from tanwright.yard.journal.models import Entry, Record
 from tanwright.yard.journal.services import open_record, withdraw_record
 from tanwright.yard.people.local import keeper_of_this_machine
@@ -20,6 +21,7 @@ from tanwright.yard.search.queries import Group, records
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.tannage.models import Tannage, TannageSkin
+from tanwright.yard.trials.models import Trial
 
 pytestmark = pytest.mark.django_db
 
@@ -47,6 +49,8 @@ def log(text: str) -> Group:
         ("skin-12", "skin", 12),
         ("Skin 12", "skin", 12),
         ("vat 3", "tannage", 3),
+        ("place 2", "place", 2),
+        ("trial-4", "trial", 4),
         ("7", "", 7),
         ("skin", "", None),
         ("skin-9999999999", "", None),
@@ -100,6 +104,25 @@ def test_a_lot_is_found_by_any_name_of_its_plant() -> None:
     lot("acacia-mearnsii-bark")
     for text in ("oak", "quercus", "English oak"):
         assert codes(text) == ["lot-1"], text
+
+
+def test_a_place_is_found_by_what_it_is_whose_it_is_and_what_it_gives() -> None:
+    keeper = keeper_of_this_machine()
+    facts = {
+        "what": "windfall",
+        "whose": "a neighbour",
+        "plants": "quercus-robur-bark rhus-typhina",
+    }
+    open_record(Place, Record.Kind.PLACE, keeper, **facts)
+    open_record(Place, Record.Kind.PLACE, keeper, what="mill", plants="picea-abies-bark")
+    assert codes("windfall") == codes("neighbour") == codes("oak") == ["place-1"]
+    assert codes("norway spruce") == codes("place-2") == ["place-2"]
+
+
+def test_a_trial_is_found_by_its_name_and_its_question() -> None:
+    open_record(Trial, Record.Kind.TRIAL, keeper_of_this_machine(), name="Oak or larch",
+                question="which")  # fmt: skip
+    assert codes("larch") == codes("which") == codes("trial 1") == ["trial-1"]
 
 
 def test_a_tannage_with_two_skins_is_found_once() -> None:

@@ -28,6 +28,6 @@ def test_the_number_of_queries_does_not_grow(
 ) -> None:
     for _ in range(count):
         note(open_record(Skin, Record.Kind.SKIN, keeper_of_this_machine(), name="Roe"), "a roe")
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(8):
         records(asked("roe"))
         entries(asked("roe"), "metric")

@@ -26,6 +26,8 @@ class LabelsForm(YardForm):
             (Record.Kind.LIQUOR, "liquors"),
             (Record.Kind.LOT, "lots of bark and other plants"),
             (Record.Kind.LEATHER, "leather"),
+            (Record.Kind.TRIAL, "trials"),
+            (Record.Kind.PLACE, "places"),
         ],
     )
     first = forms.IntegerField(label="From number", min_value=1, max_value=10**6, initial=1)

@@ -10,6 +10,7 @@ import segno
 from django.urls import reverse
 
 from tanwright import units
+from tanwright.yard.gathering.models import Place
 from tanwright.yard.journal.models import Record
 from tanwright.yard.leather.models import Leather
 from tanwright.yard.liquors.models import Liquor
@@ -18,6 +19,7 @@ from tanwright.yard.paper.plants import plant_name
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.tannage.models import Tannage
+from tanwright.yard.trials.models import Trial
 
 SIZES: Final = {
     "tag": "Tags, eight to a sheet, to cut out",
@@ -64,6 +66,8 @@ _CALLED: Final = {
     Record.Kind.LIQUOR: "Liquor",
     Record.Kind.TANNAGE: "Vat",
     Record.Kind.LEATHER: "Leather",
+    Record.Kind.PLACE: "Place",
+    Record.Kind.TRIAL: "Trial",
 }
 
 
@@ -77,6 +81,10 @@ def _lines(record: Record, system: units.System) -> list[str]:
             return _liquor(Liquor.objects.get(pk=record.pk), system)
         case Record.Kind.TANNAGE:
             return _vat(Tannage.objects.get(pk=record.pk), system)
+        case Record.Kind.PLACE:
+            return _place(Place.objects.get(pk=record.pk))
+        case Record.Kind.TRIAL:
+            return _trial(Trial.objects.get(pk=record.pk))
         case _:
             return _leather(Leather.objects.select_related("skin", "tannage").get(pk=record.pk))
 
@@ -127,4 +135,21 @@ def _leather(leather: Leather) -> list[str]:
         leather.skin.title,
         f"from {leather.tannage.title}",
         f"done {leather.finished_at:%d.%m.%Y}" if leather.finished_at else "",
+    ]
+
+
+def _place(place: Place) -> list[str]:
+    return [
+        str(place.get_what_display()),
+        ", ".join(plant_name(id) for id in place.plant_ids),
+        "" if place.latitude is None else f"{place.latitude:.4f}, {place.longitude:.4f}",
+    ]
+
+
+def _trial(trial: Trial) -> list[str]:
+    # Not the treatments: whoever grades the patches must not read them here.
+    return [
+        str(trial.get_question_display()),
+        f"begun {trial.begun_at:%d.%m.%Y}" if trial.begun_at else "",
+        "Keep from children and animals.",
     ]

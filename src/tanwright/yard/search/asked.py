@@ -13,7 +13,9 @@ from django.utils import timezone
 
 MOST_WORDS: Final = 6
 LONGEST: Final = 100
-_CODE = re.compile(r"^(skin|lot|liquor|tannage|vat|leather)?s?[\s#-]*([0-9]{1,9})$", re.IGNORECASE)
+_CODE = re.compile(
+    r"^(skin|lot|liquor|tannage|vat|leather|place|trial)?s?[\s#-]*([0-9]{1,9})$", re.IGNORECASE
+)
 _DAYS: Final = ("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%d %B %Y", "%d %b %Y", "%B %d %Y", "%b %d %Y")
 
 

@@ -1,4 +1,4 @@
-"""Finding records and entries. Six queries at most, whatever is asked."""
+"""Finding records and entries. Eight queries at most, whatever is asked."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from tanwright.errors import TanwrightError
 from tanwright.reference import animals, materials
+from tanwright.yard.gathering.models import Place
 from tanwright.yard.journal.models import Record
 from tanwright.yard.leather.models import Leather
 from tanwright.yard.liquors.models import Liquor
@@ -22,6 +23,7 @@ from tanwright.yard.search.asked import Asked, begins_a_word
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.tannage.models import Tannage
+from tanwright.yard.trials.models import Trial
 
 MOST: Final = 20
 """Shown of each sort; more are told, not shown."""
@@ -55,6 +57,8 @@ def records(asked: Asked) -> list[Group]:
         ("Liquors", Liquor.objects.all(), _liquors(asked), _of_liquor),
         ("Stock", Lot.objects.all(), _lots(asked), _of_lot),
         ("Leather", Leather.objects.select_related("skin"), _leathers(asked), _of_leather),
+        ("Places", Place.objects.all(), _places(asked), _of_place),
+        ("Trials", Trial.objects.all(), _trials(asked), _of_trial),
     )
     groups = []
     for name, all_of_them, wanted, told in sorts:
@@ -141,6 +145,21 @@ def _leathers(asked: Asked) -> Q:
     return _common(asked, of_word)
 
 
+def _places(asked: Asked) -> Q:
+    def of_word(word: str) -> Q:
+        text = _any_of(("name", "what", "whose", "way"), word)
+        # Ids stand with blanks between, so a whole id is meant by both ends.
+        for id in _material_ids(word):
+            text |= Q(plants__iregex=rf"(^| ){re.escape(id)}( |$)")
+        return text
+
+    return _common(asked, of_word, "ended_on")
+
+
+def _trials(asked: Asked) -> Q:
+    return _common(asked, lambda word: _any_of(("name", "question"), word))
+
+
 def _animal_ids(word: str) -> list[str]:
     return [
         known.id
@@ -197,3 +216,11 @@ def _of_lot(lot: Lot) -> str:
 
 def _of_leather(leather: Leather) -> str:
     return _told(f"from {leather.skin.title}", leather.skin.animal)
+
+
+def _of_place(place: Place) -> str:
+    return _told(str(place.get_what_display()), place.whose)
+
+
+def _of_trial(trial: Trial) -> str:
+    return _told(str(trial.get_question_display()).lower(), str(trial.get_state_display()))
