@@ -101,7 +101,7 @@ def _draws() -> Floats:
 def beliefs(item: Material) -> tuple[Unknown, Unknown, Unknown]:
     """Priors of tannin, moisture and purity; a material outside the reference is believed to be
     as a plant of its part that nobody named."""
-    id = item.id if _listed(item.id) else f"unknown-{item.part}"
+    id = item.id if is_listed(item.id) else f"unknown-{item.part}"
     return (
         priors.tannin_prior(id).unknown,
         priors.moisture_prior(id, "dry"),
@@ -114,7 +114,8 @@ def _ids() -> frozenset[str]:
     return frozenset(item.id for item in materials.materials())
 
 
-def _listed(id: str) -> bool:
+def is_listed(id: str) -> bool:
+    """Whether the reference holds the material, ``unknown-<part>`` included."""
     return id in _ids() or id.startswith("unknown-")
 
 

@@ -151,10 +151,6 @@ def warnings_of(item: Material) -> tuple[str, ...]:
     found = [caution.text for caution in cautions_for(hazards)] if hazards else []
     if item.cautions and item.hazards:
         found.append(f"{item.name[:1].upper()}{item.name[1:]}: {item.cautions}.")
-    if "protected" in item.hazards:
-        found.append(
-            "Trade in it may be under CITES or a local list as well: ask the authority first."
-        )
     kin = [
         other
         for other in reference.materials()

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from tanwright.errors import InputError
 from tanwright.reference import animals, leathers
+from tanwright.reference.seasons import FIRST_YEAR, LAST_YEAR
 
 if TYPE_CHECKING:
     from tanwright.reference.world import Place
@@ -117,6 +118,12 @@ class Purpose:
                 f"{self.latitude:g} is no latitude",
                 place="latitude",
                 remedy="write degrees from -90 (south) to 90 (north)",
+            )
+        if not FIRST_YEAR < self.day.year < LAST_YEAR:
+            raise InputError(
+                f"the year {self.day.year} cannot be used",
+                place="day",
+                remedy="write a day such as 2026-05-01",
             )
         if self.reach_km is not None and not 0.0 < self.reach_km <= 20_000.0:
             raise InputError(

@@ -5,16 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
-from tanwright.errors import UnknownMaterialError
+from tanwright.planning.choosing.amount import is_listed
+from tanwright.reference import seasons
 from tanwright.reference.materials import Material
+from tanwright.reference.seasons import Window
 
-if TYPE_CHECKING:
-    from tanwright.reference.seasons import Window
-
-NOW, SOON, WAIT, ANY, UNTOLD = 1.0, 0.8, 0.5, 1.0, 0.8
-"""Factor on the effort: in season, within a month, later, at any time, nobody says."""
+NOW, SOON, WAIT, UNTOLD = 1.0, 0.8, 0.5, 0.8
+"""Factor on the effort: in season, within a month, later, no day told."""
 SOON_DAYS = 31
 
 
@@ -27,53 +25,39 @@ class Season:
     now: bool
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=8192)
 def season_of(item: Material, latitude: float | None, day: date) -> Season:
     """Whether ``day`` lies in a window of gathering, or when the next one begins."""
-    windows = [
-        window
-        for year in (day.year - 1, day.year, day.year + 1)
-        for window in _windows(item.id, latitude, year)
-    ]
-    if not windows:
-        return _as_told(item)
-    open_now = [window for window in windows if window.start <= day <= window.end]
+    windows = _windows(item.id, latitude, day.year) if is_listed(item.id) else ()
+    open_now = [window for window in windows if window.holds(day)]
     if open_now:
         window = max(open_now, key=lambda it: (it.best, it.end))
-        if window.end - window.start >= timedelta(days=360):
-            return Season(ANY, "at any time of the year", True)
-        return Season(NOW, f"now, until {_day(window.end)} ({window.what})", True)
+        if window.all_year:
+            return Season(NOW, window.days, True)
+        return Season(NOW, f"now: {window.what} {window.days}", True)
     later = [window for window in windows if window.start > day]
     if not later:
-        return _as_told(item)
+        return _untold(item, latitude, day)
     window = min(later, key=lambda it: it.start)
-    wait = (window.start - day).days
-    words = f"{_day(window.start)} to {_day(window.end)} ({window.what})"
-    if wait <= SOON_DAYS:
-        days = "day" if wait == 1 else "days"
-        return Season(SOON, f"in {wait} {days}: {words}", False)
-    return Season(WAIT, f"not now: {words}", False)
+    told = f"{window.what} {window.days}"
+    wait = window.start - day
+    if wait <= timedelta(days=SOON_DAYS):
+        days = "1 day" if wait.days == 1 else f"{wait.days} days"
+        return Season(SOON, f"in {days}: {told}", False)
+    return Season(WAIT, f"not now: {told}", False)
 
 
-def _as_told(item: Material) -> Season:
-    if item.season.startswith("any"):
-        return Season(ANY, "at any time of the year", True)
-    if item.season:
-        return Season(UNTOLD, item.season, False)
-    return Season(UNTOLD, "no source tells a season", False)
+def _untold(item: Material, latitude: float | None, day: date) -> Season:
+    if is_listed(item.id):
+        told = seasons.in_words(item.id, latitude=latitude, year=day.year).removesuffix(".")
+    else:
+        told = item.season or "no season is told for it"
+    return Season(UNTOLD, told[:1].lower() + told[1:], False)
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=8192)
 def _windows(material_id: str, latitude: float | None, year: int) -> tuple[Window, ...]:
-    try:
-        from tanwright.reference.seasons import windows_for
-    except ImportError:  # TEMPORARY until reference.seasons is there
-        return ()
-    try:
-        return windows_for(material_id, latitude=latitude, year=year)
-    except UnknownMaterialError:
-        return ()
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B}"
+    """Windows that may hold a day of ``year`` or come next after it."""
+    return seasons.windows_over(
+        material_id, date(year, 1, 1), date(year + 1, 12, 31), latitude=latitude
+    )

@@ -27,11 +27,17 @@ _HARM = {
     "kills": "taking it kills the plant",
 }
 _WORK = {
-    "leaf": "leaves are plucked", "twig-leaf": "leafy twigs are cut",
-    "whole-herb": "the herb is cut", "bark": "bark must be peeled", "root-bark": "roots must be dug and peeled",
-    "root": "roots must be dug", "rhizome": "rhizomes must be dug", "wood": "wood must be chipped",
-    "exudate": "the sap must be tapped", "gall": "galls are picked one by one",
-}  # fmt: skip
+    "leaf": "leaves are plucked",
+    "twig-leaf": "leafy twigs are cut",
+    "whole-herb": "the herb is cut",
+    "bark": "bark must be peeled",
+    "root-bark": "roots must be dug and peeled",
+    "root": "roots must be dug",
+    "rhizome": "rhizomes must be dug",
+    "wood": "wood must be chipped",
+    "exudate": "the sap must be tapped",
+    "gall": "galls are picked one by one",
+}
 _KIND = {
     "condensed": "its condensed tannin", "gallotannin": "its gallotannin",
     "ellagitannin": "its ellagitannin", "hydrolysable": "its hydrolysable tannin",
@@ -133,12 +139,13 @@ def _effort(
     item: Material, season: Season, near: Near | None, purpose: Purpose, system: System
 ) -> str:
     told = [_WORK.get(item.part, "it is picked up or plucked")]
+    when = season.words.removeprefix("not now: ").removeprefix("now: ")
     if season.now:
-        told.append("it is in season now")
-    elif season.words.startswith("no source"):
-        told.append("no source tells its season")
-    else:
-        told.append(f"its season is {season.words.removeprefix('not now: ')}")
+        told.append(f"the season is on ({when})")
+    elif ":" in when or "about" in when:
+        told.append(f"the season is {when}")
+    elif when:
+        told.append(when if when.startswith("no season") else f"the season is told as {when}")
     if near is not None:
         told.append(f"it was seen {_far(near.km, system)} away")
     elif purpose.seen:
