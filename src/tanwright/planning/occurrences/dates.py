@@ -18,8 +18,8 @@ FIRST_YEAR: Final = 1600
 LONGEST: Final = timedelta(days=31)
 """A longer span tells no month."""
 
-_PARTIAL: Final = re.compile(r"(\d{4})(?:-?(\d{2}))?$")
-_ORDINAL: Final = re.compile(r"(\d{4})-?(\d{3})$")
+_PARTIAL: Final = re.compile(r"([0-9]{4})(?:-([0-9]{2}))?$")
+_ORDINAL: Final = re.compile(r"([0-9]{4})-?([0-9]{3})$")
 Span = tuple[date, date]
 
 
@@ -72,24 +72,23 @@ def _completed(begin: str, end: str) -> str:
     if ":" in _day_of(end):
         return begin  # a time of the same day
     day = _day_of(end)
+    if not day:
+        return ""
     return begin[: len(begin) - len(day)] + day if len(day) < len(begin) else day
 
 
 def _span(text: str) -> Span | None:
     """First and last day of a date, a month or a year."""
     try:
-        # A basic date of six digits would be a month here and nothing there.
-        if len(text) in (8, 10):
-            one = date.fromisoformat(text)
-            return one, one
         if found := _PARTIAL.match(text):
             return _months(int(found[1]), found[2])
         if found := _ORDINAL.match(text):
             one = date(int(found[1]), 1, 1) + timedelta(days=int(found[2]) - 1)
             return (one, one) if one.year == int(found[1]) else None
+        one = date.fromisoformat(text)
     except (ValueError, OverflowError):
-        pass
-    return None
+        return None
+    return one, one
 
 
 def _months(year: int, month: str | None) -> Span:

@@ -175,7 +175,7 @@ def _plain_layout(file: IO[bytes], place: str) -> tuple[Counted, Layout]:
     encoding = "utf-8-sig"
     if head[:2] in (b"\xff\xfe", b"\xfe\xff"):
         encoding, head = "utf-16", head + file.read(1) if head[:1] == b"\xff" else head
-    first = head.decode(encoding, errors="replace").strip("\r\n")
+    first, _, more = head.decode(encoding, errors="replace").rstrip("\n").partition("\r")
     best: dict[int, str] = {}
     separator, quote = ",", ""
     for sign in "\t,;|":
@@ -185,11 +185,10 @@ def _plain_layout(file: IO[bytes], place: str) -> tuple[Counted, Layout]:
         if len(found) > len(best):
             best, separator, quote = found, sign, quoted
     terms.need(best.values(), place)
-    line_end = "\r" if "\r" in first else "\n"
-    width = len(_cells(first.split("\r")[0], separator, quote))
+    width = len(_cells(first, separator, quote))
     layout = Layout(
         row_type="Occurrence", location=place, encoding=encoding, separator=separator, quote=quote,
-        line_end=line_end, heads=1, columns={term: at for at, term in best.items()}, constants={},
+        line_end="\r" if more else "\n", heads=1, columns={term: at for at, term in best.items()}, constants={},
         id_column=None, width=width, exact=True,
     )  # fmt: skip
     file.seek(0)

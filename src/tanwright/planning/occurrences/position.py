@@ -8,13 +8,13 @@ from typing import Final
 
 from tanwright.errors import InputError
 
-_NUMBER: Final = r"[+-]?\d{1,3}(?:[.,]\d+)?"
+_NUMBER: Final = r"[+-]?[0-9]{1,3}(?:[.,][0-9]+)?"
 _PAIR: Final = re.compile(
     rf"(?P<lat>{_NUMBER})\s*°?\s*(?P<ns>[NSns]?)\s*[,;\s]\s*"
     rf"(?P<lon>{_NUMBER})\s*°?\s*(?P<ew>[EWOew]?)$"
 )
 _GEO: Final = re.compile(
-    r"geo:(-?\d+(?:\.\d+)?),(-?\d+(?:\.\d+)?)(?:,(-?\d+(?:\.\d+)?))?((?:;[^;=\s]+(?:=[^;\s]*)?)*)$",
+    r"geo:(-?[0-9]+(?:\.[0-9]+)?),(-?[0-9]+(?:\.[0-9]+)?)(?:,(-?[0-9]+(?:\.[0-9]+)?))?((?:;[^;=\s]+(?:=[^;\s]*)?)*)$",
     re.IGNORECASE,
 )
 REMEDY: Final = "write degrees north and east, like 51.2, 9.4 (minus for south and west)"
