@@ -3,7 +3,133 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+from typing import Any, Final
+
+from django.utils import timezone
+
+from tanwright.yard.gathering.models import Place
+from tanwright.yard.gathering.regrowth import Cut, may_be_cut_again
+from tanwright.yard.gathering.seasons import next_opening
+from tanwright.yard.gathering.trunks import Bark, bark_of
+from tanwright.yard.journal.models import Entry
+from tanwright.yard.stock.account import GATHERED
+from tanwright.yard.stock.folding import in_order
+
+THERE: Final = ("place.visited", "place.trunks", "place.cut", GATHERED)
+"""Kinds that only somebody who was there can write."""
+Row = Mapping[str, Any]
 
 
 def fold(place_id: uuid.UUID) -> None:
     """Fold the entries of one place into its kept columns."""
+    place = Place.objects.get(pk=place_id)
+    rows = in_order(
+        list(
+            Entry.objects.filter(record=place_id)
+            .exclude(kind__in=("place.note", "place.photo"))
+            .order_by()
+            .values("id", "kind", "data", "happened_at", "written_at", "corrects_id", "standing")
+        )
+    )
+    _permission(place, rows)
+    _rain(place, rows)
+    _visits(place, rows)
+    _cuts(place, rows)
+    _bark(place, rows)
+    place.taken_kg = sum(float(row["data"].get("kg") or 0.0) for row in _of(rows, GATHERED))
+    _next_look(place, rows)
+    place.save(update_fields=_KEPT)
+
+
+_KEPT: Final = (
+    "permission", "permission_by", "permission_until", "last_visit_at", "look_on", "look_why",
+    "rained_at", "rain_words", "last_cut_at", "cut_from", "cut_to", "taken_kg", "bark_low_kg",
+    "bark_likely_kg", "bark_high_kg", "skin_low_kg", "skin_likely_kg", "skin_high_kg", "gone_at",
+)  # fmt: skip
+
+
+def _of(rows: Sequence[Row], *kinds: str) -> list[Row]:
+    return [row for row in rows if row["kind"] in kinds]
+
+
+def _last(rows: Sequence[Row], *kinds: str) -> Row | None:
+    return next(iter(reversed(_of(rows, *kinds))), None)
+
+
+def _permission(place: Place, rows: Sequence[Row]) -> None:
+    last = _last(rows, "place.permission")
+    data = last["data"] if last else {}
+    place.permission = data.get("permission") or Place.Permission.NOT_ASKED
+    place.permission_by = str(data.get("by_role") or "")[:60]
+    until = data.get("until")
+    place.permission_until = date.fromisoformat(until) if until else None
+
+
+def _rain(place: Place, rows: Sequence[Row]) -> None:
+    """Rain before a tree died did it no harm."""
+    last = _last(rows, "place.rained")
+    if last is not None and place.ended_on and local_day(last["happened_at"]) < place.ended_on:
+        last = None
+    place.rained_at = last["happened_at"] if last else None
+    place.rain_words = str(last["data"].get("rain", "")) if last else ""
+
+
+def _visits(place: Place, rows: Sequence[Row]) -> None:
+    last = _last(rows, *THERE)
+    place.last_visit_at = last["happened_at"] if last else None
+    gone = _last(rows, "place.gone", *THERE)
+    is_gone = gone is not None and gone["kind"] == "place.gone"
+    place.gone_at = gone["happened_at"] if gone is not None and is_gone else None
+
+
+def _cuts(place: Place, rows: Sequence[Row]) -> None:
+    cuts = [
+        Cut(
+            local_day(row["happened_at"]), row["data"].get("share_pct"), row["data"].get("part", "")
+        )
+        for row in _of(rows, "place.cut")
+    ]
+    place.last_cut_at = max((row["happened_at"] for row in _of(rows, "place.cut")), default=None)
+    found = may_be_cut_again(place, cuts) if cuts else None
+    place.cut_from, place.cut_to = (found.first, found.last) if found else (None, None)
+
+
+def _bark(place: Place, rows: Sequence[Row]) -> None:
+    """All trunks together: ranges of their parts do not add up, so they are drawn anew."""
+    measured = _of(rows, "place.trunks")
+    found: Bark | None = None
+    if len(measured) == 1:
+        data = measured[0]["data"]
+        found = Bark(tuple(data["bark_kg"]), tuple(data["skin_kg"]))
+    elif measured:
+        found = bark_of([(row["data"]["material_id"], row["data"]["trunks"]) for row in measured])
+    nothing = (None, None, None)
+    bark, skin = (found.bark_kg, found.skin_kg) if found else (nothing, nothing)
+    place.bark_low_kg, place.bark_likely_kg, place.bark_high_kg = bark
+    place.skin_low_kg, place.skin_likely_kg, place.skin_high_kg = skin
+
+
+def _next_look(place: Place, rows: Sequence[Row]) -> None:
+    """The day somebody named, else when it may be cut, else when the next season opens."""
+    place.look_on, place.look_why = None, ""
+    if place.gone_at is not None or place.permission == Place.Permission.REFUSED:
+        return
+    last = _last(rows, *THERE)
+    named = last["data"].get("again_on") if last else None
+    if named:
+        place.look_on, place.look_why = date.fromisoformat(named), "you meant to look again"
+        return
+    seen = local_day(last["happened_at"]) if last else timezone.localdate()
+    if place.cut_from is not None and place.cut_from > seen:
+        place.look_on, place.look_why = place.cut_from, "it may be cut again"
+        return
+    opening = next_opening(place.plant_ids, after=seen)
+    if opening is not None:
+        place.look_on, place.look_why = opening.start, opening.words[:160]
+
+
+def local_day(moment: datetime) -> date:
+    """The day of a moment where the yard is."""
+    return timezone.localtime(moment).date()

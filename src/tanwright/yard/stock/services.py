@@ -33,6 +33,7 @@ __all__ = [
     "log",
     "material_table",
     "new_lot",
+    "open_lot",
     "set_tannin",
     "try_lot",
 ]
@@ -58,20 +59,19 @@ def new_lot(
 ) -> Lot:
     """A new lot of ``kg`` kilograms as it lies (``None``: not weighed yet).
 
-    ``came_from`` is the place where it was gathered; what came then counts for both. The same ``id`` again hands back the lot that was made. Raises InputError for a plant or a
+    ``came_from`` is the place where it was gathered; what came then counts for both. The same
+    ``id`` again hands back the lot that was made. Raises InputError for a plant or a
     history that cannot be, PermissionDenied for a helper.
     """
-    only_keeper(by, "open a lot")
     id = id or uuid.uuid4()
-    lot = open_record(
-        Lot,
-        Record.Kind.LOT,
+    lot = open_lot(
         by,
+        material_id,
         id=id,
-        name=name.strip(),
-        material_id=materials.material(material_id).id,
-        gathered_on=possible_day(gathered_on),
-        history=clean_history(history or {}, state),
+        name=name,
+        state=state,
+        gathered_on=gathered_on,
+        history=history,
     )
     data = {"state": state, "where": where, "counted": counted, "material_id": lot.material_id}
     touches: list[Touched] = []
@@ -91,6 +91,30 @@ def new_lot(
     )
     lot.refresh_from_db()
     return lot
+
+
+def open_lot(
+    by: Person,
+    material_id: str,
+    *,
+    id: uuid.UUID,
+    name: str = "",
+    state: str = "dry",
+    gathered_on: date | None = None,
+    history: Mapping[str, Any] | None = None,
+) -> Lot:
+    """A lot without an entry yet: what came is written by whoever calls. Keepers only."""
+    only_keeper(by, "open a lot")
+    return open_record(
+        Lot,
+        Record.Kind.LOT,
+        by,
+        id=id,
+        name=name.strip(),
+        material_id=materials.material(material_id).id,
+        gathered_on=possible_day(gathered_on),
+        history=clean_history(history or {}, state),
+    )
 
 
 @transaction.atomic

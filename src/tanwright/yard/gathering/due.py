@@ -1,0 +1,145 @@
+"""What places and seasons ask for, from kept columns."""
+
+from __future__ import annotations
+
+import uuid
+from datetime import date, datetime, time, timedelta
+from typing import Final
+
+from django.urls import reverse
+from django.utils import timezone
+
+from tanwright.yard.gathering.calendar import own_plants
+from tanwright.yard.gathering.models import Place
+from tanwright.yard.gathering.seasons import Window, here, windows_between
+from tanwright.yard.gathering.wording import day_words
+from tanwright.yard.journal.due import Due
+from tanwright.yard.journal.models import Entry
+from tanwright.yard.stock.account import GATHERED, GATHERED_INTO
+from tanwright.yard.stock.models import Lot
+from tanwright.yard.stock.plants import name_of
+from tanwright.yard.stock.wanting import wanted
+
+AHEAD_DAYS: Final = 14
+"""A window is brought up so long before it opens, and for so long after."""
+WINDOW: Final = "window"
+"""Kind of a due that tells of a window; the calendar shows the window itself instead."""
+_SPACE: Final = uuid.UUID("6b0a3c4e-5d0f-5f37-9b8e-6c1f3f1f0c52")
+MOST: Final = 20
+
+
+def due(now: datetime) -> list[Due]:
+    """Windows that open soon, places worth a look, leave that ends, things not in stock yet."""
+    today = timezone.localtime(now).date()
+    return [*_windows(today), *_places(today), *_waiting(now)]
+
+
+def window_id(window: Window) -> uuid.UUID:
+    """An id that stays the same as long as the window is this one of this year."""
+    return uuid.uuid5(_SPACE, f"{window.material_id} {window.what} {window.start.year}")
+
+
+def _windows(today: date) -> list[Due]:
+    plants = stock_wanted(own_plants())
+    if not plants:
+        return []
+    first, last = today - timedelta(days=AHEAD_DAYS), today + timedelta(days=AHEAD_DAYS)
+    url = reverse("gathering:calendar")
+    return [
+        Due(
+            at=_at(window.start),
+            late=False,
+            weight=0.12,
+            headline=f"{window.words}",
+            reason=f"{window.reason} Little of it is left in your stock.".strip(),
+            url=url,
+            record_id=window_id(window),
+            kind=WINDOW,
+        )
+        for window in windows_between(plants, today, last, here())
+        if window.best and window.start >= first
+    ]
+
+
+def stock_wanted(plants: tuple[str, ...]) -> tuple[str, ...]:
+    """Those of ``plants`` of which less than a goat skin takes is left, or a tannage waits for."""
+    if not plants:
+        return ()
+    enough: dict[str, float] = {}
+    rows = Lot.objects.filter(withdrawn_at__isnull=True, material_id__in=plants)
+    for material_id, skins in rows.values_list("material_id", "skins_likely"):
+        enough[material_id] = enough.get(material_id, 0.0) + (skins or 0.0)
+    short = {claim.material_id for claim in wanted() if claim.is_short}
+    return tuple(id for id in plants if enough.get(id, 0.0) < 1.0 or id in short)
+
+
+def _places(today: date) -> list[Due]:
+    live = Place.objects.filter(withdrawn_at__isnull=True, gone_at__isnull=True)
+    found = []
+    for place in live.filter(look_on__lte=today).order_by("look_on")[:MOST]:
+        assert place.look_on is not None
+        why = place.look_why[:1].upper() + place.look_why[1:]
+        ask = "" if place.may_gather(today) else " Ask for leave before you gather."
+        found.append(
+            _due(place, _at(place.look_on), 0.15, f"Look at {place.title}", f"{why}.{ask}")
+        )
+    soon = today + timedelta(days=AHEAD_DAYS)
+    ending = live.filter(
+        permission=Place.Permission.GIVEN,
+        permission_until__gte=today,
+        permission_until__lte=soon,
+    )
+    for place in ending.order_by("permission_until")[:MOST]:
+        assert place.permission_until is not None
+        found.append(
+            _due(
+                place,
+                _at(place.permission_until),
+                0.2,
+                f"Leave to gather at {place.title} ends {day_words(place.permission_until)}",
+                "Ask again in time if you mean to come back.",
+            )
+        )
+    return found
+
+
+def _waiting(now: datetime) -> list[Due]:
+    rows = (
+        Entry.objects.filter(
+            kind=GATHERED, standing=Entry.Standing.LIVE, record__withdrawn_at__isnull=True
+        )
+        .exclude(touches__role=GATHERED_INTO)
+        .select_related("record")
+        .order_by("happened_at")[:MOST]
+    )
+    return [
+        Due(
+            at=None,
+            late=False,
+            weight=0.2,
+            headline=f"Take the {name_of(entry.data['material_id'])} from {entry.record.title} "
+            "into stock",
+            reason="It was gathered and noted, and no lot holds it yet.",
+            url=entry.record.get_absolute_url(),
+            record_id=entry.record_id,
+            kind="place",
+        )
+        for entry in rows
+    ]
+
+
+def _due(place: Place, at: datetime, weight: float, headline: str, reason: str) -> Due:
+    return Due(
+        at=at,
+        late=False,
+        weight=weight,
+        headline=headline,
+        reason=reason,
+        url=place.get_absolute_url(),
+        record_id=place.pk,
+        kind="place",
+    )
+
+
+def _at(day: date) -> datetime:
+    return timezone.make_aware(datetime.combine(day, time(9)))

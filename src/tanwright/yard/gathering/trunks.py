@@ -1,0 +1,89 @@
+"""Trunks that were measured at a place: checked, and how much bark and skin they should give."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from tanwright.errors import InputError
+from tanwright.reference import materials
+from tanwright.yard.journal.checking import number
+from tanwright.yard.journal.kinds import Data
+
+MOST_TRUNKS: Final = 24
+"""Kinds of trunk in one entry; alike ones are counted."""
+_SIZES: Final = {"diameter_cm": (1.0, 400.0), "length_m": (0.1, 60.0), "bark_mm": (0.5, 150.0)}
+
+
+@dataclass(frozen=True)
+class Bark:
+    """What trunks should give: 5th, 50th and 95th percentile.
+
+    ``bark_kg`` is air-dry bark, ``skin_kg`` the green skin that it should tan.
+    """
+
+    bark_kg: tuple[float, float, float]
+    skin_kg: tuple[float, float, float]
+
+
+def clean_trunks(data: Mapping[str, Any]) -> Data:
+    """Trunks with their plant, and the bark they give (kept as it was told when written).
+
+    Raises InputError for trunks that cannot be.
+    """
+    material = materials.material(str(data.get("material_id", "")))
+    rows = data.get("trunks")
+    if not isinstance(rows, list) or not 1 <= len(rows) <= MOST_TRUNKS:
+        raise InputError(
+            "no trunk was measured",
+            place="diameter_cm",
+            remedy="write how thick at least one trunk is",
+        )
+    trunks = [_clean_trunk(row) for row in rows]
+    kept: Data = {"material_id": material.id, "trunks": trunks}
+    if "bark_kg" in data and "skin_kg" in data:
+        return {**kept, "bark_kg": _three(data, "bark_kg"), "skin_kg": _three(data, "skin_kg")}
+    found = bark_of([(material.id, trunks)])
+    return {**kept, "bark_kg": list(found.bark_kg), "skin_kg": list(found.skin_kg)}
+
+
+def bark_of(measured: Iterable[tuple[str, Sequence[Mapping[str, Any]]]]) -> Bark:
+    """Bark and skin of trunks of each plant (some 10 ms). Raises InputError."""
+    # The engine is heavy to import; a page that measures nothing should not wait for it.
+    from tanwright.planning.trees import Trunk, tree_yield
+    from tanwright.reference.lots import Lot
+
+    bark, skin = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
+    for material_id, rows in measured:
+        for row in rows:
+            size = Trunk(row["diameter_cm"], row.get("length_m"), row.get("bark_mm"))
+            one, count = tree_yield(material_id, size, lot=Lot()), row.get("count", 1)
+            for total, each in ((bark, one.air_dry_kg), (skin, one.skin_kg)):
+                for place, value in enumerate((each.p05, each.p50, each.p95)):
+                    total[place] += count * value
+    return Bark((bark[0], bark[1], bark[2]), (skin[0], skin[1], skin[2]))
+
+
+def _clean_trunk(row: Any) -> Data:
+    if not isinstance(row, Mapping):
+        raise InputError("this is no trunk", place="diameter_cm", remedy="reload the page")
+    kept: Data = {"count": int(number(row, "count", 1, 1000, needed=False) or 1)}
+    for key, (low, high) in _SIZES.items():
+        found = number(row, key, low, high, needed=key == "diameter_cm")
+        if found is not None:
+            kept[key] = found
+    if 2.0 * kept.get("bark_mm", 0.0) >= 10.0 * kept["diameter_cm"]:
+        raise InputError(
+            "the bark is thicker than the trunk is",
+            place="bark_mm",
+            remedy="write the thickness of the bark in mm, of the trunk in cm",
+        )
+    return kept
+
+
+def _three(data: Mapping[str, Any], key: str) -> list[float]:
+    values = data[key]
+    if not isinstance(values, list) or len(values) != 3:
+        raise InputError("this is no range", place=key, remedy="reload the page and try again")
+    return [number({key: value}, key, 0.0, 1e7) or 0.0 for value in values]
