@@ -81,7 +81,7 @@ class Allotment:
 def information(counts: Ints) -> Floats:
     """C of the counts (treatments, blocks): what the blocks leave, (treatments, treatments)."""
     n = np.asarray(counts, dtype=float)
-    return np.diag(n.sum(axis=1)) - (n / np.maximum(n.sum(axis=0), 1.0)) @ n.T
+    return np.asarray(np.diag(n.sum(axis=1)) - (n / np.maximum(n.sum(axis=0), 1.0)) @ n.T)
 
 
 def _eigenvalues(matrices: Floats) -> Floats:
@@ -110,7 +110,7 @@ def bound_for(sizes: Sequence[int], treatments: int) -> float:
     whole, over = np.divmod(k, treatments)
     squares = over * (whole + 1) ** 2 + (treatments - over) * whole**2
     trace = float((k - squares / k).sum())
-    return min(trace / (treatments - 1) / (k.sum() / treatments), 1.0)
+    return min(trace / (treatments - 1) / (float(k.sum()) / treatments), 1.0)
 
 
 def replications_for(units: int, treatments: int, *, first_gets_more: bool = True) -> Ints:

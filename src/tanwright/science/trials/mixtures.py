@@ -98,7 +98,7 @@ def d_value(shares: Floats, order: Order) -> float:
 
 def enough_for(materials: int, order: Order) -> int:
     """How many blends the polynomial needs at least."""
-    return canonical(np.eye(materials), order).shape[1]
+    return int(canonical(np.eye(materials), order).shape[1])
 
 
 def choose(
