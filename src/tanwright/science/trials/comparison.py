@@ -14,7 +14,14 @@ from numpy.typing import NDArray
 
 from tanwright.errors import InputError
 from tanwright.science.trials.effects import Fit, Group, Likelihood, Model, Scale, Together, fit
-from tanwright.science.trials.ordinal import STEP, Grades, Measures, step_width, threshold_prior
+from tanwright.science.trials.ordinal import (
+    STEP,
+    Grades,
+    Measures,
+    Seat,
+    step_width,
+    threshold_prior,
+)
 from tanwright.science.trials.ranks import Row, Rows
 from tanwright.science.values import Floats
 
@@ -128,9 +135,8 @@ def _one_of(which: Ints, count: int) -> Floats:
     return np.eye(count)[which]
 
 
-def _lay(laid: Laid, start: int, unit: float, *, repeated: bool) -> _Columns:
+def _lay(laid: Laid, start: int, unit: float) -> _Columns:
     columns = _Columns(start)
-    patches = laid.treatment.size
     if laid.line is not None:
         columns.add("line", laid.line, unit)
         if laid.blending is not None:
@@ -142,8 +148,6 @@ def _lay(laid: Laid, start: int, unit: float, *, repeated: bool) -> _Columns:
         count = int(which.max()) + 1 if which.size else 0
         if count > 1:
             columns.add(name, _one_of(which, count), unit)
-    if repeated:
-        columns.add("patch", np.eye(patches), unit)
     return columns
 
 
@@ -177,8 +181,9 @@ def compare_grades(
         raise InputError("nothing was seen of this quality")
     cuts = looks.steps - 1 if looks is not None else 0
     unit = STEP if looks is not None else 1.0
-    columns = _lay(laid, cuts, unit, repeated=bool((seen > 1).any()))
+    columns = _lay(laid, cuts, unit)
     design = np.hstack(columns.blocks)
+    patches = laid.treatment.size if bool((seen > 1).any()) else 0
     parts: list[Likelihood] = []
     if looks is not None:
         graders = int(looks.grader.max()) + 1
@@ -186,16 +191,19 @@ def compare_grades(
         if graders > 1:
             columns.add("grader", np.zeros((0, graders)), unit)
             by_look = np.hstack([by_look, _one_of(looks.grader, graders)])
-        parts.append(Grades(looks.grade, looks.steps, by_look))
+        seat = Seat(looks.patch, patches) if patches else Seat()
+        parts.append(Grades(looks.grade, looks.steps, by_look, seat))
+    core = columns.width
     if rows:
-        worth = np.zeros((laid.treatment.size, columns.width))
+        worth = np.zeros((laid.treatment.size, core))
         worth[:, cuts : cuts + design.shape[1]] = design
         parts.append(Rows(tuple(rows), worth, SHARPNESS if looks is not None else None))
-    mean, precision = np.zeros(columns.width), np.zeros((columns.width, columns.width))
+    columns.add("patch", np.zeros((0, patches)), unit)
+    mean, precision = np.zeros(core), np.zeros((core, core))
     if cuts:
         mean[:cuts], precision[:cuts, :cuts] = threshold_prior(cuts + 1)
     likelihood = parts[0] if len(parts) == 1 else Together(tuple(parts))
-    model = Model(likelihood, tuple(columns.groups), mean, precision, mean.copy())
+    model = Model(likelihood, tuple(columns.groups), mean, precision, patches)
     found = fit(model, seed=seed, draws=draws)
     step = step_width(found.effects[:, :cuts]) if cuts else np.ones(draws)
     return _told(laid, found, columns, step, found.effects[:, :cuts] / step[:, None])
@@ -218,13 +226,16 @@ def compare_measures(
     middle, spread = float(value.mean()), float(value.std(ddof=1))
     if spread <= 1e-9 * max(abs(middle), 1e-9):
         raise InputError("all measured figures are the same, so nothing can be told apart")
-    repeated = bool((np.bincount(patch) > 1).any())
-    columns = _lay(laid, 1, 1.0, repeated=repeated)
+    patches = laid.treatment.size if bool((np.bincount(patch) > 1).any()) else 0
+    columns = _lay(laid, 1, 1.0)
     design = np.hstack([np.ones((value.size, 1)), np.hstack(columns.blocks)[patch]])
-    mean, precision = np.zeros(columns.width), np.zeros((columns.width, columns.width))
+    core = columns.width
+    columns.add("patch", np.zeros((0, patches)), 1.0)
+    mean, precision = np.zeros(core), np.zeros((core, core))
     precision[0, 0] = 1.0 / LEVEL_SD**2
-    likelihood = Measures((value - middle) / spread, design)
-    model = Model(likelihood, tuple(columns.groups), mean, precision, mean.copy())
+    seat = Seat(patch, patches) if patches else Seat()
+    likelihood = Measures((value - middle) / spread, design, seat)
+    model = Model(likelihood, tuple(columns.groups), mean, precision, patches)
     found = fit(model, seed=seed, draws=draws)
     step = np.full(draws, 1.0 / spread)
     return _told(laid, found, columns, step, middle + spread * found.effects[:, :1])

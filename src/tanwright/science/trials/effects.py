@@ -50,13 +50,36 @@ class Group:
     sd: Scale
 
 
+@dataclass(frozen=True)
+class Bend:
+    """Minus the second derivatives, in parts.
+
+    ``core`` (q, q) for the first q effects, ``cross`` (q, l) between them and the l local ones,
+    ``local`` (l,) where local effects do not touch one another, else (l, l).
+    """
+
+    core: Floats
+    cross: Floats
+    local: Floats
+
+    def __add__(self, other: Bend) -> Bend:
+        one, two = self.local, other.local
+        if one.ndim != two.ndim:
+            one = np.diag(one) if one.ndim == 1 else one
+            two = np.diag(two) if two.ndim == 1 else two
+        return Bend(self.core + other.core, self.cross + other.cross, one + two)
+
+
 class Likelihood(Protocol):
-    """What was seen, as a concave function of the effects."""
+    """What was seen, as a concave function of the effects: core effects first, then local ones."""
 
-    scales: tuple[Scale, ...]
+    @property
+    def scales(self) -> tuple[Scale, ...]:
+        """Figures of its own that are not known."""
+        ...
 
-    def parts(self, effects: Floats, scales: Floats) -> tuple[float, Floats, Floats]:
-        """Log-likelihood, its gradient (p,) and minus its second derivatives (p, p)."""
+    def parts(self, effects: Floats, scales: Floats) -> tuple[float, Floats, Bend]:
+        """Log-likelihood, its gradient (p,) and its bend."""
         ...
 
 
@@ -71,19 +94,16 @@ class Together:
         """Scales of all, in order."""
         return tuple(scale for part in self.each for scale in part.scales)
 
-    def parts(self, effects: Floats, scales: Floats) -> tuple[float, Floats, Floats]:
+    def parts(self, effects: Floats, scales: Floats) -> tuple[float, Floats, Bend]:
         """Sums over the likelihoods."""
-        total, at = 0.0, 0
-        gradient = np.zeros(effects.size)
-        curvature = np.zeros((effects.size, effects.size))
-        for part in self.each:
+        at = len(self.each[0].scales)
+        value, slope, bend = self.each[0].parts(effects, scales[:at])
+        for part in self.each[1:]:
             own = scales[at : at + len(part.scales)]
             at += len(part.scales)
-            value, slope, bend = part.parts(effects, own)
-            total += value
-            gradient += slope
-            curvature += bend
-        return total, gradient, curvature
+            more, steeper, sharper = part.parts(effects, own)
+            value, slope, bend = value + more, slope + steeper, bend + sharper
+        return value, slope, bend
 
 
 @dataclass(frozen=True)
@@ -93,26 +113,31 @@ class Model:
     Attributes
     ----------
     likelihood:
-        Of the p effects.
+        Of the p effects: q core ones, then ``local`` ones (the patches), the last group.
     groups:
         Effects that share a spread; together with ``mean`` and ``precision`` they cover all p.
     mean, precision:
-        Prior of the effects outside groups (thresholds, level): (p,) and (p, p); zero for those in
-        groups.
-    start:
-        Where the search begins (p,); must have a finite likelihood.
+        Prior of the core effects outside groups (thresholds, level): (q,) and (q, q); zero for
+        those in groups.
+    local:
+        How many effects are local; their prior mean is zero.
     """
 
     likelihood: Likelihood
     groups: tuple[Group, ...]
     mean: Floats
     precision: Floats
-    start: Floats
+    local: int = 0
 
     @property
     def scales(self) -> tuple[Scale, ...]:
         """Spreads of the groups, then the scales of the likelihood."""
         return (*(group.sd for group in self.groups), *self.likelihood.scales)
+
+    @property
+    def start(self) -> Floats:
+        """Where the search begins (p,)."""
+        return np.concatenate([self.mean, np.zeros(self.local)])
 
 
 @dataclass(frozen=True)
@@ -121,45 +146,29 @@ class Peak:
 
     effects: Floats
     root: Floats
-    """Lower triangle L of the curvature at the peak, L L' (p, p)."""
+    """Lower triangle L of the curvature of the core effects with local ones left free, L L'."""
     log_evidence: float
-    settled: bool
-
-
-@dataclass(frozen=True)
-class Fit:
-    """Draws from what is believed after the trial.
-
-    ``effects`` is (d, p), ``scales`` (d, s) in the order of ``Model.scales``.  ``points`` is the
-    effective number of points of the scales, ``settled`` false when a search did not end.
-    """
-
-    effects: Floats
-    scales: Floats
-    log_evidence: float
-    points: float
     settled: bool
 
 
 def peak(model: Model, scales: Floats, start: Floats | None = None) -> Peak:
     """Laplace approximation for given ``scales`` (s,), by Newton steps that never go downhill."""
-    count = len(model.groups)
-    precision = model.precision.copy()
-    log_det = 0.0
-    diagonal = np.einsum("ii->i", precision)
+    count, core = len(model.groups), model.mean.size
+    pull_of = np.zeros(core + model.local)
+    log_det = _log_det(model.precision)
     for group, sd in zip(model.groups, scales[:count], strict=True):
-        diagonal[group.start : group.stop] += 1.0 / sd**2
+        pull_of[group.start : group.stop] = 1.0 / sd**2
         log_det -= 2.0 * (group.stop - group.start) * float(np.log(sd))
-    free = np.flatnonzero(model.precision.any(axis=1))
-    if free.size:
-        log_det += float(np.linalg.slogdet(model.precision[np.ix_(free, free)])[1])
+    precision = model.precision + np.diag(pull_of[:core])
     rest = scales[count:]
 
-    def height(effects: Floats) -> tuple[float, Floats, Floats]:
+    def height(effects: Floats) -> tuple[float, Floats, Bend]:
         value, slope, bend = model.likelihood.parts(effects, rest)
-        pull = precision @ (effects - model.mean)
-        drop = 0.5 * float((effects - model.mean) @ pull)
-        return value - drop, slope - pull, bend + precision
+        away = effects[:core] - model.mean
+        pull = np.concatenate([precision @ away, pull_of[core:] * effects[core:]])
+        drop = 0.5 * float(away @ pull[:core] + effects[core:] @ pull[core:])
+        local = bend.local + (pull_of[core:] if bend.local.ndim == 1 else np.diag(pull_of[core:]))
+        return value - drop, slope - pull, Bend(bend.core + precision, bend.cross, local)
 
     effects = model.start if start is None else start
     value, slope, bend = height(effects)
@@ -168,25 +177,72 @@ def peak(model: Model, scales: Floats, start: Floats | None = None) -> Peak:
         value, slope, bend = height(effects)
     settled = False
     for _ in range(NEWTON_STEPS):
-        step = cho_solve(cho_factor(bend, lower=True, check_finite=False), slope)
+        step = _Folded(bend).solve(slope)
         gain = float(slope @ step)
         if gain < CLOSE:
             settled = True
             break
         length = 1.0
-        while True:
+        while length > 1e-8:
             new_value, new_slope, new_bend = height(effects + length * step)
             if np.isfinite(new_value) and new_value >= value + 1e-4 * length * gain - 1e-10:
                 break
             length *= 0.5
-            if length < 1e-8:
-                break
-        if length < 1e-8:
+        else:
             break
         effects, value, slope, bend = effects + length * step, new_value, new_slope, new_bend
-    root = np.linalg.cholesky(bend)
-    evidence = value + 0.5 * log_det - float(np.log(np.diag(root)).sum())
-    return Peak(np.asarray(effects), root, evidence, settled)
+    folded = _Folded(bend)
+    evidence = value + 0.5 * log_det - 0.5 * folded.log_det
+    return Peak(np.asarray(effects), folded.root, evidence, settled)
+
+
+class _Folded:
+    """A bend with its local effects solved out (Schur complement)."""
+
+    def __init__(self, bend: Bend) -> None:
+        self._bend = bend
+        if bend.local.ndim == 1:
+            self._local_root = None
+            lean = bend.cross.T / bend.local[:, None]
+            local_log_det = float(np.log(bend.local).sum())
+        else:
+            self._local_root = cho_factor(bend.local, lower=True, check_finite=False)
+            lean = cho_solve(self._local_root, bend.cross.T, check_finite=False)
+            local_log_det = 2.0 * float(np.log(np.diag(self._local_root[0])).sum())
+        self._lean = lean
+        self.root = np.linalg.cholesky(bend.core - bend.cross @ lean)
+        self.log_det = 2.0 * float(np.log(np.diag(self.root)).sum()) + local_log_det
+
+    def solve(self, slope: Floats) -> Floats:
+        core = self._bend.core.shape[0]
+        first = slope[:core] - self._lean.T @ slope[core:]
+        step = cho_solve((self.root, True), first, check_finite=False)
+        if self._local_root is None:
+            rest = slope[core:] / self._bend.local
+        else:
+            rest = cho_solve(self._local_root, slope[core:], check_finite=False)
+        return np.concatenate([step, rest - self._lean @ step])
+
+
+def _log_det(precision: Floats) -> float:
+    free = np.flatnonzero(precision.any(axis=1))
+    return float(np.linalg.slogdet(precision[np.ix_(free, free)])[1]) if free.size else 0.0
+
+
+@dataclass(frozen=True)
+class Fit:
+    """Draws from what is believed after the trial.
+
+    ``effects`` is (d, q), without the local ones; ``scales`` (d, s) in the order of
+    ``Model.scales``.  ``points`` is the effective number of points of the scales, ``settled``
+    false when a search did not end.
+    """
+
+    effects: Floats
+    scales: Floats
+    log_evidence: float
+    points: float
+    settled: bool
 
 
 def fit(model: Model, *, seed: int = 0, draws: int = 4000) -> Fit:
@@ -232,12 +288,12 @@ def fit(model: Model, *, seed: int = 0, draws: int = 4000) -> Fit:
     points = 1.0 / float((weights**2).sum())
     rng = np.random.default_rng(seed)
     chosen = _systematic(weights, draws, rng)
-    noise = rng.standard_normal((draws, model.start.size))
-    effects = np.empty_like(noise)
+    core = model.mean.size
+    effects = rng.standard_normal((draws, core))
     for index in np.unique(chosen):
         rows = chosen == index
-        turned = solve_triangular(peaks[index].root, noise[rows].T, lower=True, trans="T")
-        effects[rows] = peaks[index].effects + turned.T
+        turned = solve_triangular(peaks[index].root, effects[rows].T, lower=True, trans="T")
+        effects[rows] = peaks[index].effects[:core] + turned.T
     return Fit(
         effects=effects,
         scales=np.exp(centre + width * np.array(where)[chosen]),

@@ -1,20 +1,21 @@
 """Grades on a ladder of steps, and measures with a unit, as likelihoods of effects.
 
 Grades follow the cumulative logit model (McCullagh 1980): a grade is ``k`` when what the grader
-felt, ``eta`` plus logistic noise, lies between thresholds ``k - 1`` and ``k``.  Its log-likelihood is
-concave in thresholds and effects together (Pratt 1981), so there is one peak.
+felt, ``eta`` plus logistic noise, lies between thresholds ``k - 1`` and ``k``.  Its log-likelihood
+is concave in thresholds and effects together (Pratt 1981), so there is one peak.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import expit, log_expit
 
 from tanwright.errors import InputError
-from tanwright.science.trials.effects import Scale
+from tanwright.science.trials.effects import Bend, Scale
 from tanwright.science.values import Floats
 
 Ints = NDArray[np.int64]
@@ -25,16 +26,42 @@ MIDDLE_SD = 5.0
 
 
 @dataclass(frozen=True)
+class Seat:
+    """Which local effect (patch) each of n looks sits on: numbers (n,) below ``count``.
+
+    ``None`` for the numbers when patches have no effect of their own.
+    """
+
+    number: Ints | None = None
+    count: int = 0
+
+    def lift(self, local: Floats) -> Floats | float:
+        """What the local effects (count,) add to each look."""
+        return 0.0 if self.number is None else local[self.number]
+
+    def sums(self, values: Floats) -> Floats:
+        """Sums of ``values`` (n,) or (n, k) over the looks of each patch."""
+        if self.number is None:
+            return np.zeros((0, *values.shape[1:]))
+        if values.ndim == 1:
+            return np.bincount(self.number, values, minlength=self.count)
+        out = np.zeros((self.count, values.shape[1]))
+        np.add.at(out, self.number, values)
+        return out
+
+
+@dataclass(frozen=True)
 class Grades:
     """Grades 1 to ``steps`` of n looks.
 
-    Effects are, in order: ``steps - 1`` thresholds, then what ``design`` (n, p - steps + 1) adds up
-    to ``eta``.
+    Core effects are, in order: ``steps - 1`` thresholds, then what ``design`` (n, q - steps + 1)
+    adds up to ``eta``; ``seat`` adds the local ones.
     """
 
     grade: Ints
     steps: int
     design: Floats
+    seat: Seat = field(default_factory=Seat)
     scales: tuple[Scale, ...] = field(default=(), init=False)
 
     def __post_init__(self) -> None:
@@ -47,47 +74,55 @@ class Grades:
 
     def log_chances(self, effects: Floats) -> Floats:
         """Log of the chance of each grade that was given (n,)."""
-        over, under = self._edges(effects)
-        return _log_between(over, under)
+        return _log_between(*self._edges(effects))
 
-    def parts(self, effects: Floats, scales: Floats) -> tuple[float, Floats, Floats]:
-        """Log-likelihood with gradient and curvature; -inf where thresholds cross."""
-        cuts = self.steps - 1
+    def parts(self, effects: Floats, scales: Floats) -> tuple[float, Floats, Bend]:
+        """Log-likelihood with gradient and bend; -inf where thresholds cross."""
+        cuts, core = self.steps - 1, self.steps - 1 + self.design.shape[1]
         over, under = self._edges(effects)
         width = over - under
         if width.size and np.min(width) <= 0.0:
-            return -np.inf, np.zeros_like(effects), np.eye(effects.size)
+            count = self.seat.count
+            flat = Bend(np.eye(core), np.zeros((core, count)), np.ones(count))
+            return -np.inf, np.zeros_like(effects), flat
         value = float(_log_between(over, under).sum())
-        apart = np.where(np.isfinite(width), width, 700.0).clip(max=700.0)
-        q = np.where(np.isfinite(width), 1.0 / np.expm1(apart), 0.0)
+        q = 1.0 / np.expm1(np.minimum(width, 700.0))
         s = q * (1.0 + q)
-        slope_over = expit(-over) + q
-        slope_under = -expit(under) - q
-        bend_over = expit(over) * expit(-over)
-        bend_under = expit(under) * expit(-under)
+        above, below = expit(over), expit(under)
+        slope_over, slope_under = 1.0 - above + q, -below - q
+        bend_over, bend_under = above * (1.0 - above), below * (1.0 - below)
+        weight = bend_over + bend_under
 
-        gradient = np.empty_like(effects)
-        curvature = np.zeros((effects.size, effects.size))
-        eye = np.eye(cuts + 2)
-        tops = eye[self.grade][:, 1:-1]
-        bottoms = eye[self.grade - 1][:, 1:-1]
-        gradient[:cuts] = slope_over @ tops + slope_under @ bottoms
-        gradient[cuts:] = -(slope_over + slope_under) @ self.design
-        curvature[:cuts, :cuts] = (
-            (tops * (bend_over + s)[:, None]).T @ tops
-            + (bottoms * (bend_under + s)[:, None]).T @ bottoms
-            - (tops * s[:, None]).T @ bottoms
-            - (bottoms * s[:, None]).T @ tops
+        tops, bottoms = self._marks
+        lean = tops * bend_over[:, None] + bottoms * bend_under[:, None]
+        whole = np.hstack([-lean, self.design * weight[:, None]])
+        curve = np.zeros((core, core))
+        between = (tops - bottoms) * s[:, None]
+        curve[:cuts, :cuts] = (
+            (tops * bend_over[:, None]).T @ tops
+            + (bottoms * bend_under[:, None]).T @ bottoms
+            + between.T @ (tops - bottoms)
         )
-        cross = (tops * bend_over[:, None] + bottoms * bend_under[:, None]).T @ self.design
-        curvature[:cuts, cuts:] = -cross
-        curvature[cuts:, :cuts] = -cross.T
-        curvature[cuts:, cuts:] = (self.design * (bend_over + bend_under)[:, None]).T @ self.design
-        return value, gradient, curvature
+        curve[:, cuts:] = whole.T @ self.design
+        curve[cuts:, :cuts] = curve[:cuts, cuts:].T
+        pull = -(slope_over + slope_under)
+        gradient = np.concatenate(
+            [
+                slope_over @ tops + slope_under @ bottoms,
+                pull @ self.design,
+                self.seat.sums(pull),
+            ]
+        )
+        return value, gradient, Bend(curve, self.seat.sums(whole).T, self.seat.sums(weight))
+
+    @cached_property
+    def _marks(self) -> tuple[Floats, Floats]:
+        eye = np.eye(self.steps + 1)
+        return eye[self.grade][:, 1:-1], eye[self.grade - 1][:, 1:-1]
 
     def _edges(self, effects: Floats) -> tuple[Floats, Floats]:
-        cuts = self.steps - 1
-        eta = self.design @ effects[cuts:]
+        cuts, core = self.steps - 1, self.steps - 1 + self.design.shape[1]
+        eta = self.design @ effects[cuts:core] + self.seat.lift(effects[core:])
         edges = np.concatenate(([-np.inf], effects[:cuts], [np.inf]))
         return edges[self.grade] - eta, edges[self.grade - 1] - eta
 
@@ -124,16 +159,25 @@ def step_width(thresholds: Floats) -> Floats:
 
 
 def mean_grade(thresholds: Floats, eta: Floats) -> Floats:
-    """Grade that ``eta`` (...) gets on average: 1 + the chances to lie above each threshold."""
-    return np.asarray(1.0 + expit(eta[..., None] - thresholds).sum(axis=-1))
+    """Grade that ``eta`` (...) gets on average: 1 + the chances to lie above each threshold.
+
+    ``thresholds`` is (..., k); all but the last axis broadcast against ``eta``.
+    """
+    grade = np.ones(np.broadcast_shapes(thresholds.shape[:-1], eta.shape))
+    for k in range(thresholds.shape[-1]):
+        grade += expit(eta - thresholds[..., k])
+    return grade
 
 
 @dataclass(frozen=True)
 class Measures:
-    """Figures of n measurements, normal about ``design`` (n, p) times the effects."""
+    """Figures of n measurements, normal about ``design`` (n, q) times the core effects, with
+    those of ``seat`` added.
+    """
 
     value: Floats
     design: Floats
+    seat: Seat = field(default_factory=Seat)
     noise: Scale = field(default_factory=lambda: Scale("noise", 0.6, 0.8))
 
     @property
@@ -141,11 +185,18 @@ class Measures:
         """Spread of one measurement."""
         return (self.noise,)
 
-    def parts(self, effects: Floats, scales: Floats) -> tuple[float, Floats, Floats]:
-        """Log-likelihood with gradient and curvature."""
-        sd = float(scales[0])
-        away = (self.value - self.design @ effects) / sd
+    def parts(self, effects: Floats, scales: Floats) -> tuple[float, Floats, Bend]:
+        """Log-likelihood with gradient and bend."""
+        sd, core = float(scales[0]), self.design.shape[1]
+        fitted = self.design @ effects[:core] + self.seat.lift(effects[core:])
+        away = (self.value - fitted) / sd
         value = -0.5 * float(away @ away) - self.value.size * float(
             np.log(sd) + 0.5 * np.log(2.0 * np.pi)
         )
-        return value, self.design.T @ away / sd, self.design.T @ self.design / sd**2
+        gradient = np.concatenate([self.design.T @ away, self.seat.sums(away)]) / sd
+        bend = Bend(
+            self.design.T @ self.design / sd**2,
+            self.seat.sums(self.design).T / sd**2,
+            self.seat.sums(np.ones(self.value.size)) / sd**2,
+        )
+        return value, gradient, bend

@@ -16,7 +16,7 @@ from choix.lsr import ilsr_rankings
 from choix.opt import Top1Fcts
 
 from tanwright.errors import InputError
-from tanwright.science.trials.effects import Scale
+from tanwright.science.trials.effects import Bend, Scale
 from tanwright.science.values import Floats
 
 Row = Sequence[Sequence[int]]
@@ -45,7 +45,8 @@ class Rows:
     rows:
         Heaps of piece numbers, best first, one row for each grader and laying.
     design:
-        Worth of each piece (pieces, p) from the effects.
+        Worth of each piece (pieces, q) from the core effects; local effects, where there are any,
+        belong to the pieces one by one.
     sharpness:
         How much sharper than a single grade the eye is when pieces lie side by side; ``None`` when
         there are no grades to stand beside.
@@ -65,16 +66,19 @@ class Rows:
         """The sharpness, where there is one."""
         return () if self.sharpness is None else (self.sharpness,)
 
-    def parts(self, effects: Floats, scales: Floats) -> tuple[float, Floats, Floats]:
-        """Log-likelihood with gradient and curvature."""
+    def parts(self, effects: Floats, scales: Floats) -> tuple[float, Floats, Bend]:
+        """Log-likelihood with gradient and bend."""
         times = float(scales[0]) if self.sharpness is not None else 1.0
-        worth = times * (self.design @ effects)
-        slope = self._law.gradient(worth)
-        bend = self._law.hessian(worth)
+        core = self.design.shape[1]
+        own = effects[core:]
+        worth = times * (self.design @ effects[:core] + (own if own.size else 0.0))
+        slope = -times * self._law.gradient(worth)
+        bend = times**2 * self._law.hessian(worth)
+        leaning = self.design.T @ bend
         return (
             -float(self._law.objective(worth)),
-            -times * (self.design.T @ slope),
-            times**2 * (self.design.T @ bend @ self.design),
+            np.concatenate([self.design.T @ slope, slope[: own.size]]),
+            Bend(leaning @ self.design, leaning[:, : own.size], bend[: own.size, : own.size]),
         )
 
 
