@@ -220,7 +220,7 @@ def _head(canvas: Canvas, heading: str, below: str) -> float:
     for line in wrap(heading, WIDTH - 2 * MARGIN, HEADLINE_SIZE, 3):
         y += HEADLINE_SIZE * 1.15
         canvas.text(MARGIN, y, line, size=HEADLINE_SIZE, headline=True)
-    for line in wrap(below, WIDTH - 2 * MARGIN, SMALL_SIZE, 2):
+    for line in wrap(below, WIDTH - 2 * MARGIN, SMALL_SIZE, 4):
         y += 17
         canvas.text(MARGIN, y, line, fill=QUIET)
     return y + 4
@@ -287,7 +287,7 @@ def _named_mark(canvas: Canvas, axis: Axis, mark: Mark, y: float) -> None:
 
 def _shape(canvas: Canvas, axis: Axis, mark: Mark, y: float, *, small: bool = False) -> None:
     low, high = axis.at(mark.low), axis.at(mark.high)
-    size = 3.0 if small else 5.5
+    size = 3.4 if small else 5.5
     line: dict[str, object] = {"stroke_width": 2.0 if small else 3.0}
     if not mark.used:
         line |= {"stroke_dasharray": "4 3", "stroke_width": 1.6}

@@ -12,6 +12,7 @@ from tanwright.errors import TanwrightError
 from tanwright.planning.choosing import Purpose, Weights
 from tanwright.planning.choosing.purpose import Near
 from tanwright.reference import animals, leathers, world
+from tanwright.units import format_mass
 from tanwright.yard.plants.forms import PlaceField
 from tanwright.yard.plants.models import HomePlace
 from tanwright.yard.shell.fields import MassField
@@ -24,7 +25,7 @@ WEIGHTS: Final = {
     "source": "Kind to the plant",
     "effort": "Little trouble",
 }
-_PLACES: Final = {"reach_km": "reach", "latitude": "place"}
+_PLACES: Final = {"reach_km": "reach"}
 """Field of the form that holds what the engine calls otherwise."""
 
 
@@ -46,6 +47,11 @@ class PurposeForm(YardForm):
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
         help_text="Counts where plants were seen; empty when it does not matter.",
     )  # fmt: skip
+    latitude = forms.FloatField(
+        label="Latitude, degrees", required=False, min_value=-90.0, max_value=90.0,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+        help_text="Moves the season; south with a minus, like -34. Empty: as the sources have it.",
+    )  # fmt: skip
     beginner = forms.BooleanField(label="Proved plants before curiosities", required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -66,6 +72,28 @@ class PurposeForm(YardForm):
         field.choices = choices
 
     @property
+    def told(self) -> str:
+        """What is asked, in one line; empty while something is wrong."""
+        if self.errors:
+            return ""
+        said = self.cleaned_data
+        kg = said["skin_kg"] or usual_kg(said["animal"])
+        where = said["place"].name if said["place"] else "anywhere in the world"
+        words = dict(self.fields["animal"].choices)  # type: ignore[attr-defined]
+        return (
+            f"For {format_mass(kg, self.system)} of fresh {words[said['animal']]} skin, "
+            f"{said['leather']} leather, {where}, {said['day'].day} {said['day']:%B %Y}"
+        )
+
+    @property
+    def counts(self) -> str:
+        """The weights in one line; empty while something is wrong."""
+        if self.errors:
+            return ""
+        told = [f"{label.lower()} {self.cleaned_data[name]}" for name, label in WEIGHTS.items()]
+        return f"What counts: {', '.join(told)}"
+
+    @property
     def weights(self) -> list[forms.BoundField]:
         """The five boxes of weights."""
         return [self[name] for name in WEIGHTS]
@@ -80,7 +108,7 @@ class PurposeForm(YardForm):
         try:
             return Purpose(
                 place=where,
-                latitude=home.latitude if home is not None and at_home else None,
+                latitude=said["latitude"],
                 day=said["day"],
                 leather=said["leather"],
                 animal=said["animal"],
@@ -112,6 +140,9 @@ def said_or_usual(given: QueryDict, home: HomePlace | None) -> QueryDict:
         "reach": f"{home.reach_km:g}" if home is not None and home.has_position else "",
         **{name: f"{getattr(Weights(), name):g}" for name in WEIGHTS},
     }
+    at_home = given.get("place", usual["place"]) == usual["place"]
+    if home is not None and home.latitude is not None and at_home:
+        usual["latitude"] = f"{home.latitude:g}"
     if not given:
         usual["beginner"] = "on"
     data = given.copy()

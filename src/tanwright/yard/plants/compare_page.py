@@ -109,4 +109,4 @@ def _goat(page: PlantPage) -> str:
 
 def _figures(page: PlantPage) -> str:
     counted = sum(figure.counted.startswith("counted") for figure in page.figures)
-    return f"{counted} counted, {len(page.figures)} in all" if page.figures else "none"
+    return f"{counted} of {len(page.figures)} counted" if page.figures else "none"

@@ -17,6 +17,7 @@ from tanwright.yard.shell.forms import YardForm
 
 ANY: Final = ("", "any")
 NOW: Final = "now"
+PICK: Final = {"invalid_choice": "There is no “%(value)s”; pick one of the list."}
 MONTHS: Final = [(str(n), calendar.month_name[n]) for n in range(1, 13)]
 SORTS: Final = [
     ("track", "best proved first"),
@@ -69,7 +70,11 @@ class PlaceField(forms.CharField):
 
 def _choice(label: str, choices: list[tuple[str, str]], help_text: str = "") -> forms.ChoiceField:
     return forms.ChoiceField(
-        label=label, choices=[ANY, *choices], required=False, help_text=help_text
+        label=label,
+        choices=[ANY, *choices],
+        required=False,
+        help_text=help_text,
+        error_messages=PICK,
     )
 
 
@@ -88,7 +93,7 @@ class FindForm(YardForm):
     )
     place = PlaceField(label="Grows in", required=False, help_text="A country or region.")
     month = _choice("Gathered in", [(NOW, "this month"), *MONTHS])
-    part = forms.ChoiceField(label="Part of the plant", required=False)
+    part = _choice("Part of the plant", [])
     track = _choice("Track record", [("proved", "proved: by trade or tradition"), *_short(TRACKS)])
     kind = _choice("Kind of tannin", _short(CLASSES))
     colour = _choice("Colour of the leather", [(word, word) for word in COLOURS])
@@ -96,7 +101,7 @@ class FindForm(YardForm):
     effect = _choice("What taking it does", [("gentle", "the plant lives on"), *_short(EFFECTS)])
     hazard = _choice("Hazards", [("none", "none known"), *_short(HAZARDS)])
     own = _choice("Your own list", [("yes", "only plants on it")])
-    sort = forms.ChoiceField(label="Order", choices=SORTS, required=False)
+    sort = forms.ChoiceField(label="Order", choices=SORTS, required=False, error_messages=PICK)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -12,6 +12,7 @@ from django.shortcuts import render
 from tanwright.errors import TanwrightError
 from tanwright.planning.home_tests import HomeTest, Judged, home_tests, judge
 from tanwright.reference import materials
+from tanwright.reference.cautions import Caution
 from tanwright.reference.sources import cite
 from tanwright.yard.people.access import system_of
 from tanwright.yard.plants.queries import strength_words
@@ -41,7 +42,8 @@ class ResultsForm(YardForm):
         part.choices = [(word, part_words(word)) for word in (*COMMON, *rest)]
         for test in at_home():
             self.fields[test.id] = forms.ChoiceField(
-                label=test.asks,
+                label=f"{test.name[:1].upper()}{test.name[1:]}: what you saw",
+                help_text=f"It tells {test.asks}.",
                 required=False,
                 choices=[NOT_DONE, *((result.id, result.words) for result in test.results)],
             )
@@ -69,6 +71,12 @@ def at_home() -> tuple[HomeTest, ...]:
     return tuple(test for test in home_tests() if test.place == "home")
 
 
+def common_cautions() -> list[Caution]:
+    """Cautions that every test at home calls for: they stand once, above them all."""
+    tests = at_home()
+    return [part for part in tests[0].cautions if all(part in test.cautions for test in tests)]
+
+
 @dataclass(frozen=True)
 class Chance:
     """One class of tannin and how likely it is, in per cent."""
@@ -83,6 +91,7 @@ def tests(request: HttpRequest) -> HttpResponse:
     """How each test is done, the form of results, and once something was sent, the answer."""
     form = ResultsForm(request.GET or None, system=system_of(request))
     judged = form.judged() if request.GET else None
+    common = common_cautions()
     return render(
         request,
         "plants/home_tests.html",
@@ -94,7 +103,13 @@ def tests(request: HttpRequest) -> HttpResponse:
             "before": strength_words(judged.tannin_before_pct) if judged else "",
             "hardly_any": f"{100.0 * judged.hardly_any:.0f} %" if judged else "",
             "cited": cite(judged.sources) if judged else (),
-            "tests": [(test, form[test.id]) for test in at_home()],
+            "headline": judged.verdict.partition(". ")[0].rstrip(".") if judged else "",
+            "verdict": judged.verdict.partition(". ")[2] if judged else "",
+            "common": common,
+            "tests": [
+                (test, form[test.id], [part for part in test.cautions if part not in common])
+                for test in at_home()
+            ],
             "laboratory": [test for test in home_tests() if test.place != "home"],
         },
     )
