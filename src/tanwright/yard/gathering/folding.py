@@ -10,7 +10,7 @@ from typing import Any, Final
 from django.utils import timezone
 
 from tanwright.yard.gathering.models import Place
-from tanwright.yard.gathering.regrowth import Cut, may_be_cut_again
+from tanwright.yard.gathering.regrowth import cuts_of, may_be_cut_again
 from tanwright.yard.gathering.seasons import next_opening
 from tanwright.yard.gathering.trunks import Bark, bark_of
 from tanwright.yard.journal.models import Entry
@@ -85,14 +85,11 @@ def _visits(place: Place, rows: Sequence[Row]) -> None:
 
 
 def _cuts(place: Place, rows: Sequence[Row]) -> None:
-    cuts = [
-        Cut(
-            local_day(row["happened_at"]), row["data"].get("share_pct"), row["data"].get("part", "")
-        )
-        for row in _of(rows, "place.cut")
-    ]
-    place.last_cut_at = max((row["happened_at"] for row in _of(rows, "place.cut")), default=None)
-    found = may_be_cut_again(place, cuts) if cuts else None
+    cuts = _of(rows, "place.cut")
+    place.last_cut_at = max((row["happened_at"] for row in cuts), default=None)
+    found = None
+    if cuts:
+        found = may_be_cut_again(place, cuts_of(place, cuts), timezone.localdate())
     place.cut_from, place.cut_to = (found.first, found.last) if found else (None, None)
 
 

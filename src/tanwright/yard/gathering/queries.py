@@ -17,7 +17,7 @@ from tanwright.reference import materials
 from tanwright.reference.cautions import Caution, cautions_for
 from tanwright.units import System, format_mass
 from tanwright.yard.gathering.models import Place
-from tanwright.yard.gathering.regrowth import again_words
+from tanwright.yard.gathering.regrowth import Stand, stand_of
 from tanwright.yard.gathering.seasons import Window, seasons_of
 from tanwright.yard.gathering.wording import bark_words, permission_words
 from tanwright.yard.journal.models import Entry
@@ -73,7 +73,7 @@ class PlacePage:
     permission: str
     may_gather: bool
     bark: str
-    again: str
+    stand: Stand | None
     rain: str
     plants: tuple[tuple[str, str], ...]
     """(id, name)"""
@@ -164,12 +164,13 @@ def place_of(id: uuid.UUID) -> Place:
 def page_of(place: Place, system: System, today: date) -> PlacePage:
     """What the page of a place says (3 queries)."""
     here = place.latitude is not None and place.longitude is not None
+    stand = stand_of(place, today, system)
     return PlacePage(
-        lead=_lead(place, system, today),
+        lead=_lead(place, stand, system, today),
         permission=permission_words(place, today),
         may_gather=place.may_gather(today),
         bark=bark_words(place, system),
-        again=again_words(place, today),
+        stand=stand,
         rain=RAIN_WORDS.get(place.rain_words, ""),
         plants=tuple((id, name_of(id)) for id in place.plant_ids),
         seasons=seasons_of(place.plant_ids, today),
@@ -181,14 +182,14 @@ def page_of(place: Place, system: System, today: date) -> PlacePage:
     )
 
 
-def _lead(place: Place, system: System, today: date) -> str:
+def _lead(place: Place, stand: Stand | None, system: System, today: date) -> str:
     """The one thing to know first."""
     if place.gone_at is not None:
         return f"Nothing is left here since {near_day(place.gone_at)}."
     if words := bark_words(place, system):
         return words
-    if words := again_words(place, today):
-        return words
+    if stand is not None:
+        return stand.words
     if place.look_on is not None and place.look_why:
         since = "since" if place.look_on <= today else "from"
         why = place.look_why[:1].upper() + place.look_why[1:]

@@ -14,6 +14,7 @@ from PIL.Image import Image
 from tanwright.errors import InputError
 from tanwright.reference import materials
 from tanwright.yard.gathering.models import Place
+from tanwright.yard.gathering.regrowth import check_cut, cut_of
 from tanwright.yard.journal.changes import change
 from tanwright.yard.journal.models import Entry, Record
 from tanwright.yard.journal.photos import add_photo
@@ -71,6 +72,8 @@ def log(
     photo: Image | None = None,
 ) -> Written:
     """Note something of a place; ``what`` is the kind without its area ("visited", "trunks")."""
+    if what == "cut" and not Entry.objects.filter(pk=id).exists():
+        check_cut(place, cut_of(place, happened_at or timezone.now(), data))
     written = _write(place, f"place.{what}", data, by, id, happened_at, device, note)
     if photo is not None:
         add_photo(written.entry, photo, note)

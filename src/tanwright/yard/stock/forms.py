@@ -130,6 +130,7 @@ class NewLotForm(EntryForm, HistoryFields, FoldedForm):
         help_text="Tannin fades over the years in store.",
     )
     name = forms.CharField(label="Own name", max_length=80, required=False)
+    came_from = forms.UUIDField(widget=forms.HiddenInput, required=False)
 
     field_order = ("material_id", "kg", "state", "where", "gathered_on")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Container
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -16,13 +17,23 @@ from tanwright.reference.cautions import Caution, cautions_for
 from tanwright.units import System, format_mass
 from tanwright.yard.journal.due import Due
 from tanwright.yard.journal.models import Entry
-from tanwright.yard.stock.account import COOKED_FROM
-from tanwright.yard.stock.folding import used_kg
+from tanwright.yard.stock.account import COOKED_FROM, standing_after
+from tanwright.yard.stock.folding import happenings, used_kg
 from tanwright.yard.stock.models import Lot
+from tanwright.yard.stock.passage import (
+    Lesson,
+    Stage,
+    dry_words,
+    places_of,
+    taught_of,
+    way_of,
+    went_of,
+)
 from tanwright.yard.stock.plants import ids_named, name_of
 from tanwright.yard.stock.reckoning import Reckoned, reckon
 from tanwright.yard.stock.tables import material_table, measures
-from tanwright.yard.stock.wording import left_words, skins_words
+from tanwright.yard.stock.wanting import wanted
+from tanwright.yard.stock.wording import left_words, short_words, skins_words
 
 FRESH_DAYS = 7
 """Fresh bark heaped longer than about a week sours and moulds (common practice: spread it, dry it
@@ -51,6 +62,14 @@ class Use:
 
 
 @dataclass(frozen=True)
+class Short:
+    """That a lot may not suffice, and for whom: (title, address)."""
+
+    words: str
+    whom: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
 class LotPage:
     """All that the page of a lot says above its log."""
 
@@ -65,6 +84,15 @@ class LotPage:
     cautions: tuple[Caution, ...]
     history: tuple[tuple[str, str], ...]
     fresh: bool
+    way: tuple[Stage, ...]
+    dry: str
+    """What is left of it as dry matter; empty when it was never weighed."""
+    went: tuple[tuple[str, float], ...]
+    """(what became of it, kg)."""
+    places: tuple[tuple[str, str], ...]
+    """(title, address) of the places that it came from."""
+    taught: tuple[Lesson, ...]
+    short: tuple[Short, ...]
 
 
 @dataclass(frozen=True)
@@ -98,11 +126,30 @@ def lots(text: str = "", show: str = "") -> QuerySet[Lot]:
     return found
 
 
-def row_of(lot: Lot, system: System) -> LotRow:
-    """A lot as the list shows it."""
+def lots_to_weigh(where: str = "", most: int = 120) -> list[Lot]:
+    """Lots that lie there, by where they lie: those that a stocktake goes through."""
+    found = lots().order_by("where", "material_id", "number")
+    return list((found.filter(where=where) if where else found)[:most])
+
+
+def stores() -> list[str]:
+    """Where lots lie."""
+    known = lots().exclude(where="").order_by("where")
+    return list(known.values_list("where", flat=True).distinct())
+
+
+def lots_running_short() -> frozenset[uuid.UUID]:
+    """Lots of which there may well be too little for the tannages that mean to use them."""
+    return frozenset(id for claim in wanted() if claim.is_short for id in claim.lot_ids)
+
+
+def row_of(lot: Lot, system: System, short: Container[uuid.UUID] = ()) -> LotRow:
+    """A lot as the list shows it; ``short`` are the ids of lots that may not suffice."""
     chip, late = "", False
     if lot.over_kg:
         chip, late = "weigh it again", True
+    elif lot.pk in short:
+        chip, late = "too little for what is planned", True
     elif lot.left_kg is None:
         chip = "not weighed"
     elif lot.skins_likely is not None and lot.skins_likely < 1.0:
@@ -145,6 +192,16 @@ def page_of(lot: Lot, system: System) -> LotPage:
         cautions=cautions_for(topics),
         history=_history(lot),
         fresh=lot.state == "fresh",
+        way=way_of(lot),
+        dry=dry_words(lot, system),
+        went=went_of(standing_after(lot.material_id, happenings(lot.pk))),
+        places=places_of(lot),
+        taught=taught_of(lot, system),
+        short=tuple(
+            Short(short_words(claim, system), claim.whom)
+            for claim in wanted()
+            if claim.is_short and lot.pk in claim.lot_ids
+        ),
     )
 
 

@@ -35,6 +35,7 @@ __all__ = [
     "new_lot",
     "open_lot",
     "set_tannin",
+    "stocktake",
     "try_lot",
 ]
 
@@ -150,6 +151,24 @@ def log(
         add_photo(written.entry, photo, note)
     lot.refresh_from_db()
     return written
+
+
+@transaction.atomic
+def stocktake(
+    weighed: Mapping[Lot, float],
+    by: Person,
+    *,
+    id: uuid.UUID,
+    happened_at: datetime | None = None,
+    device: Device | None = None,
+    note: str = "",
+) -> int:
+    """Note what is left of each lot, kg; how many were noted. The same ``id`` changes nothing."""
+    for lot, kg in weighed.items():
+        own_id = uuid.uuid5(id, str(lot.pk))
+        log(lot, "lot.stocktake", {"kg": kg}, by, id=own_id, happened_at=happened_at,
+            device=device, note=note)  # fmt: skip
+    return len(weighed)
 
 
 @transaction.atomic

@@ -10,6 +10,7 @@ app_name = "stock"
 urlpatterns: list[URLPattern] = [
     path("", views.lots, name="lots"),
     path("new/", views.new, name="new"),
+    path("stocktake/", views.stocktake, name="stocktake"),
     path("containers/", views.containers, name="containers"),
     path("containers/<int:id>/forget/", views.drop_container, name="drop-container"),
     path("<uuid:id>/", views.lot, name="lot"),

@@ -14,6 +14,9 @@ from django.views.decorators.http import require_POST
 
 from tanwright.errors import TanwrightError
 from tanwright.planning.trial_how import cautions_of_trying, how_to_try
+from tanwright.reference import materials
+from tanwright.reference.cautions import cautions_for
+from tanwright.yard.journal.models import Record
 from tanwright.yard.journal.queries import log_of
 from tanwright.yard.people.access import keeper_only, person_of, system_of
 from tanwright.yard.shell.forms import EntryForm, YardForm
@@ -22,6 +25,7 @@ from tanwright.yard.stock.actions import ACTIONS, actions_for
 from tanwright.yard.stock.forms import ChangeLotForm, ContainerForm, NewLotForm, history_initial
 from tanwright.yard.stock.models import Container, Lot
 from tanwright.yard.stock.plants import written_name
+from tanwright.yard.stock.stocktake_form import StocktakeOfAllForm
 from tanwright.yard.stock.wording import container_rows
 
 
@@ -50,7 +54,8 @@ def lots(request: HttpRequest) -> HttpResponse:
     system = system_of(request)
     text, show = request.GET.get("q", "")[:80], request.GET.get("show", "")
     page = Paginator(queries.lots(text, show), 50).get_page(page_number(request))
-    rows = [queries.row_of(lot, system) for lot in page.object_list]
+    short = queries.lots_running_short()
+    rows = [queries.row_of(lot, system, short) for lot in page.object_list]
     return render(request, "stock/lots.html", {"rows": rows, "page": page, "q": text, "show": show})
 
 
@@ -59,14 +64,16 @@ _FACTS = ("kg", "counted", "state", "where", "gathered_on", "name")
 
 @keeper_only
 def new(request: HttpRequest) -> HttpResponse:
-    person = person_of(request)
-    form = NewLotForm(request.POST or None, system=system_of(request))
+    person, place = person_of(request), place_asked(request)
+    initial = {"came_from": place.pk if place else "", "material_id": plant_asked(request)}
+    form = NewLotForm(request.POST or None, system=system_of(request), initial=initial)
     if request.method == "POST" and form.is_valid():
         data = form.data_of_entry()
         facts = {k: data[k] for k in _FACTS if k in data}
+        came_from = Record.objects.filter(pk=form.cleaned_data["came_from"]).first()
         try:
             lot = services.new_lot(
-                person, data["material_id"], history=form.history(), **facts,
+                person, data["material_id"], history=form.history(), came_from=came_from, **facts,
                 **entry_of(request, form),
             )  # fmt: skip
         except TanwrightError as error:
@@ -74,7 +81,43 @@ def new(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, f"{lot.title} is on the list.")
             return redirect(lot)
-    return render(request, "stock/new.html", {"form": form})
+    return render(request, "stock/new.html", {"form": form, "place": place})
+
+
+def place_asked(request: HttpRequest) -> Record | None:
+    """The place that ``?place=`` names, ``None`` for nonsense."""
+    try:
+        id = uuid.UUID(request.GET.get("place", ""))
+    except ValueError:
+        return None
+    return Record.objects.filter(pk=id, kind=Record.Kind.PLACE).first()
+
+
+def plant_asked(request: HttpRequest) -> str:
+    """What the plant box shows for ``?plant=``, empty for nonsense."""
+    try:
+        return written_name(materials.material(request.GET.get("plant", "")[:80]))
+    except TanwrightError:
+        return ""
+
+
+def stocktake(request: HttpRequest) -> HttpResponse:
+    """All lots weighed in one go: what stays empty is left as it is."""
+    system, where = system_of(request), request.GET.get("where", "")[:60]
+    lots = queries.lots_to_weigh(where)
+    form = StocktakeOfAllForm(request.POST or None, system=system, lots=lots)
+    if request.method == "POST" and form.is_valid():
+        person, entry = person_of(request), entry_of(request, form)
+        try:
+            count = services.stocktake(form.weighed(), person, **entry)
+        except TanwrightError as error:
+            problem(form, error)
+        else:
+            plural = "" if count == 1 else "s"
+            messages.success(request, f"Noted what is left of {count} lot{plural}.")
+            return redirect("stock:lots")
+    context = {"form": form, "where": where, "stores": queries.stores()}
+    return render(request, "stock/stocktake.html", context)
 
 
 def lot(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
@@ -91,6 +134,7 @@ def lot(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     )
 
 
+_OF_DUST = ("bark-dust", "skin-irritant", "allergy", "poisonous-plant", "mould-dust")
 _OF_GATHERING = ("living-tree", "gathering", "protected-plant")
 
 
@@ -131,6 +175,12 @@ def log(request: HttpRequest, id: uuid.UUID, what: str) -> HttpResponse:
                 if caution.topic not in _OF_GATHERING
             ],
         }
+    elif what == "ground":
+        context["cautions"] = [
+            caution
+            for caution in cautions_for([f"material:{lot.material_id}"])
+            if caution.topic in _OF_DUST
+        ]
     return render(request, "stock/log.html", context)
 
 
@@ -165,8 +215,6 @@ def change(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
 
 def written_name_of(lot: Lot) -> str:
     """What the plant box shows for the plant of a lot."""
-    from tanwright.reference import materials
-
     return written_name(materials.material(lot.material_id))
 
 

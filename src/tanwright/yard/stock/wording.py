@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from tanwright.units import System, format_mass, format_volume
+from tanwright.units import System, format_mass, format_range, format_volume
 from tanwright.yard.stock.models import Container, Lot
+from tanwright.yard.stock.wanting import Claim
 
 
 def left_words(lot: Lot, system: System) -> str:
@@ -33,6 +34,25 @@ def skins_words(low: float, likely: float, high: float) -> str:
     if likely >= 20.0:
         least, most = int(round(low, -1)), int(round(high, -1))
     return f"enough for about {count} goat skins ({least} to {most})"
+
+
+def short_words(claim: Claim, system: System) -> str:
+    """That there may be too little: what is still needed, what is left, how likely it falls short.
+
+    ``"May be too little: about 6 kg (4 to 9 kg) are still to be cooked and 5 kg are left."``
+    """
+    need = format_mass(claim.likely_kg, system)
+    range_ = format_range(claim.low_kg, claim.high_kg, "mass", system)
+    left = format_mass(claim.left_kg, system) if claim.left_kg else "nothing"
+    sure = "is too little" if claim.chance_short > 0.8 else "may be too little"
+    return (
+        f"What is left {sure}: about {need} ({range_}) is still to be cooked, and {left} is left. "
+        f"Chance that it falls short: about {_tenths(claim.chance_short)} in 10."
+    )
+
+
+def _tenths(chance: float) -> int:
+    return min(max(round(10.0 * chance), 1), 9)
 
 
 @dataclass(frozen=True)

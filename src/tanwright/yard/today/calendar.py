@@ -19,11 +19,13 @@ from django.utils import timezone
 from icalendar import Alarm, Calendar, Event
 
 from tanwright.units import System
+from tanwright.yard.gathering.due import WINDOW
 from tanwright.yard.journal.due import Due
 from tanwright.yard.journal.models import Record
 from tanwright.yard.today.finishing_vats import finishing
 from tanwright.yard.today.gathering import all_due
 from tanwright.yard.today.ordering import day_of
+from tanwright.yard.today.windows import Spell, spells
 
 _SPACE: Final = uuid.UUID("3f0f7f43-9f0e-5f0b-8f6b-0d8f3a5f6a10")
 _HOURS_MATTER: Final = frozenset({"skin", "leather"})
@@ -47,7 +49,11 @@ class Feed:
 
 def feed(now: datetime, system: System, base: str) -> Feed:
     """The calendar as seen from ``now``; ``base`` is the yard's own address, without a slash."""
-    dues = [due for due in [*all_due(now, system), *finishing(now)] if due.at is not None]
+    dues = [
+        due
+        for due in [*all_due(now, system), *finishing(now)]
+        if due.at is not None and due.kind != WINDOW
+    ]
     stamps = _stamps(dues, now)
     calendar = Calendar()
     calendar.add("prodid", "-//tanwright//yard//EN")
@@ -58,6 +64,8 @@ def feed(now: datetime, system: System, base: str) -> Feed:
     calendar.add("refresh-interval", timedelta(hours=1), parameters={"VALUE": "DURATION"})
     for uid, due in _named(dues):
         calendar.add_component(_event(uid, due, stamps[due.record_id], now, base))
+    for spell in spells(now):
+        calendar.add_component(_spell(spell, now, base))
     changed = max((stamp.at for stamp in stamps.values()), default=_midnight(now))
     return Feed(calendar.to_ical(), changed)
 
@@ -120,6 +128,24 @@ def _event(uid: str, due: Due, stamp: Stamp, now: datetime, base: str) -> Event:
         day = max(day_of(due.at), day_of(now))
         event.add("dtstart", day)
         event.add("dtend", day + timedelta(days=1))
+    return event
+
+
+def _spell(spell: Spell, now: datetime, base: str) -> Event:
+    """A window as whole days that take no time; its days move with the place of the yard alone."""
+    event = Event()
+    event.add("uid", f"{spell.id}@tanwright")
+    event.add("dtstamp", _midnight(now).astimezone(UTC))
+    event.add("last-modified", _midnight(now).astimezone(UTC))
+    event.add("sequence", day_of(now).toordinal())
+    event.add("summary", spell.headline)
+    event.add("description", f"{spell.reason}\n\n{base}{spell.url}")
+    event.add("url", f"{base}{spell.url}")
+    event.add("priority", 9)
+    event.add("transp", "TRANSPARENT")
+    event.add("categories", [WINDOW])
+    event.add("dtstart", spell.first)
+    event.add("dtend", spell.last + timedelta(days=1))
     return event
 
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from tanwright.planning.telling.voice import Voice
 from tanwright.units import System
+from tanwright.yard.gathering import due as gathering
 from tanwright.yard.journal.due import Due
 from tanwright.yard.journal.models import Record
 from tanwright.yard.leather import queries as leather
@@ -17,6 +18,7 @@ from tanwright.yard.skins import queries as skins
 from tanwright.yard.stock import queries as stock
 from tanwright.yard.tannage import queries as tannage
 from tanwright.yard.today.ordering import Ordered, ordered
+from tanwright.yard.today.running_short import running_short
 
 
 @dataclass(frozen=True)
@@ -46,14 +48,14 @@ class Day:
 def all_due(now: datetime, system: System) -> list[Due]:
     """What is due in every area, in no order, with amounts in the units of ``system``."""
     found: list[Due] = []
-    for area in (skins, liquors, leather, stock):
+    for area in (skins, liquors, leather, stock, gathering):
         found += area.due(now)
     if system != "metric":
         words = voice_of(now, system).words
         found = [
             replace(due, headline=words(due.headline), reason=words(due.reason)) for due in found
         ]
-    return found + tannage.due(now, system)
+    return found + tannage.due(now, system) + running_short(now, system)
 
 
 def voice_of(now: datetime, system: System) -> Voice:

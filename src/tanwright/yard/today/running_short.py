@@ -1,0 +1,185 @@
+"""Whether the lots suffice for what the open tannages still have to cook.
+
+What a tannage needs of each plant stands in its latest plan or forecast (5th, 50th and 95th
+percentile); what was cooked for it since is taken off.  Several tannages that use the same plant
+share how strong it is, so that their ranges are added percentile by percentile: when the bark is
+weak, it is weak for all of them.
+"""
+
+from __future__ import annotations
+
+import math
+import uuid
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from statistics import NormalDist
+from typing import Any, Final
+
+from django.db.models import OuterRef, Subquery
+from django.urls import reverse
+
+from tanwright.units import System
+from tanwright.yard.journal.due import Due
+from tanwright.yard.journal.models import Entry
+from tanwright.yard.stock.account import COOKED_FROM
+from tanwright.yard.stock.folding import used_kg
+from tanwright.yard.stock.plants import name_of
+from tanwright.yard.stock.wanting import Claim
+from tanwright.yard.stock.wording import short_words
+from tanwright.yard.tannage.models import Forecast, Tannage, TannageMaterial
+
+_OPEN: Final = (Tannage.State.DRAFT, Tannage.State.PLANNED, Tannage.State.RUNNING)
+_Z95: Final = NormalDist().inv_cdf(0.95)
+_ENOUGH_TO_COOK_KG: Final = 0.05
+"""Less than this still to cook is not worth a word."""
+
+Three = tuple[float, float, float]
+
+
+@dataclass
+class _Wish:
+    """What the open tannages want of one plant."""
+
+    low: float = 0.0
+    likely: float = 0.0
+    high: float = 0.0
+    lots: dict[uuid.UUID, float] = field(default_factory=dict)
+    """Kilograms left by lot."""
+    whom: dict[str, str] = field(default_factory=dict)
+
+    def add(self, need: Three, used: float) -> None:
+        self.low += max(need[0] - used, 0.0)
+        self.likely += max(need[1] - used, 0.0)
+        self.high += max(need[2] - used, 0.0)
+
+
+def claims() -> tuple[Claim, ...]:
+    """What is still to be cooked of each plant, against what is left of its lots (3 queries)."""
+    needs = _needs()
+    if not needs:
+        return ()
+    cooked = _cooked(needs)
+    wishes: dict[str, _Wish] = {}
+    uses = TannageMaterial.objects.filter(tannage__in=needs).select_related("tannage", "lot")
+    shares = _shares(uses)
+    for (tannage_id, material_id), rows in shares.items():
+        need = needs[tannage_id].get(material_id)
+        if need is None:
+            continue
+        wish = wishes.setdefault(material_id, _Wish())
+        lots = [use.lot for use in rows if use.lot is not None]
+        wish.add(need, sum(cooked.get((tannage_id, lot.pk), 0.0) for lot in lots))
+        wish.lots |= {lot.pk: lot.left_kg or 0.0 for lot in lots}
+        wish.whom[rows[0].tannage.title] = rows[0].tannage.get_absolute_url()
+    return tuple(_claim(material_id, wish) for material_id, wish in wishes.items())
+
+
+def running_short(now: datetime, system: System) -> list[Due]:
+    """A word for each plant of which the lots may well not suffice, in the reader's units."""
+    found = []
+    for claim in claims():
+        if not claim.is_short or not claim.lot_ids or claim.likely_kg < _ENOUGH_TO_COOK_KG:
+            continue
+        titles = ", ".join(title for title, _ in claim.whom)
+        found.append(
+            Due(
+                at=None,
+                late=False,
+                weight=0.25 + 0.25 * claim.chance_short,
+                headline=f"Get more {name_of(claim.material_id)}",
+                reason=f"{short_words(claim, system)} Wanted by {titles}.",
+                url=reverse("stock:lot", args=[claim.lot_ids[0]]),
+                record_id=claim.lot_ids[0],
+                kind="short",
+            )
+        )
+    return found
+
+
+def chance_short(left_kg: float, low: float, likely: float, high: float) -> float:
+    """Chance that more than ``left_kg`` is needed, of a need told by its percentiles (kg).
+
+    The logarithm of the need is taken as two halves of normal curves that meet in the middle.
+    """
+    if high <= 0.0 or likely <= 0.0:
+        return 0.0
+    if left_kg <= 0.0:
+        return 1.0
+    side = math.log(high / likely) if left_kg > likely else math.log(likely / max(low, 1e-9))
+    spread = max(side / _Z95, 1e-6)
+    return 1.0 - NormalDist().cdf(math.log(left_kg / likely) / spread)
+
+
+def _claim(material_id: str, wish: _Wish) -> Claim:
+    left = sum(wish.lots.values())
+    return Claim(
+        material_id=material_id,
+        lot_ids=tuple(wish.lots),
+        low_kg=wish.low,
+        likely_kg=wish.likely,
+        high_kg=wish.high,
+        left_kg=left,
+        chance_short=chance_short(left, wish.low, wish.likely, wish.high),
+        whom=tuple(wish.whom.items()),
+    )
+
+
+def _needs() -> dict[uuid.UUID, dict[str, Three]]:
+    """What the latest answer of each open tannage needs of each plant, kg as it lies."""
+    latest = (
+        Forecast.objects.filter(tannage=OuterRef("pk"), answer__isnull=False)
+        .order_by("-made_at")
+        .values("answer__needs")[:1]
+    )
+    rows = (
+        Tannage.objects.filter(withdrawn_at__isnull=True, state__in=_OPEN)
+        .annotate(needs=Subquery(latest))
+        .exclude(needs=None)
+        .values_list("pk", "needs")
+    )
+    return {pk: _by_plant(needs) for pk, needs in rows if isinstance(needs, list)}
+
+
+def _by_plant(needs: Iterable[Any]) -> dict[str, Three]:
+    found: dict[str, Three] = {}
+    for need in needs:
+        if not isinstance(need, Mapping):
+            continue
+        kg = need.get("need_kg")
+        if not isinstance(kg, Mapping):
+            continue
+        try:
+            three = (float(kg["p05"]), float(kg["p50"]), float(kg["p95"]))
+        except (KeyError, TypeError, ValueError):
+            continue  # an answer of an older version, or an amount beyond all bounds
+        if not all(map(math.isfinite, three)):
+            continue
+        known = found.get(str(need.get("material_id")), (0.0, 0.0, 0.0))
+        found[str(need.get("material_id"))] = (
+            known[0] + three[0],
+            known[1] + three[1],
+            known[2] + three[2],
+        )
+    return found
+
+
+def _cooked(tannages: Iterable[uuid.UUID]) -> dict[tuple[uuid.UUID, uuid.UUID], float]:
+    """Kilograms of each lot that were cooked for each tannage, by (tannage, lot)."""
+    found: dict[tuple[uuid.UUID, uuid.UUID], float] = {}
+    rows = Entry.objects.filter(
+        record__in=list(tannages), standing=Entry.Standing.LIVE, touches__role=COOKED_FROM
+    ).values_list("record_id", "touches__record_id", "data")
+    for tannage_id, lot_id, data in rows:
+        key = (tannage_id, lot_id)
+        found[key] = found.get(key, 0.0) + used_kg(data, lot_id)
+    return found
+
+
+def _shares(
+    uses: Iterable[TannageMaterial],
+) -> dict[tuple[uuid.UUID, str], list[TannageMaterial]]:
+    found: dict[tuple[uuid.UUID, str], list[TannageMaterial]] = {}
+    for use in uses:
+        found.setdefault((use.tannage_id, use.material_id), []).append(use)
+    return found
