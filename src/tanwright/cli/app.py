@@ -15,6 +15,7 @@ from tanwright.cli import (
     strength,
     strengthen,
     tree,
+    trial,
     try_pile,
     version,
 )
@@ -27,6 +28,7 @@ COMMANDS = (
     tree,
     strength,
     checks,
+    trial,
     serve,
     keeping,
     version,

@@ -27,10 +27,13 @@ from tanwright.planning.trials.records import (
 from tanwright.planning.trials.tables import Columns, csv_text, read_cells, text_of
 from tanwright.reference import materials
 
-PATCHES: Final = Columns(("code", "region"), ("offcut", "skin", "block", "treatment", "jar"))
+PATCHES: Final = Columns(
+    ("code", "offcut", "skin", "region", "block", "treatment", "jar"),
+    ("offcut", "skin", "block", "treatment", "jar"),
+)
 GRADES: Final = Columns(("code", "grader", "quality", "grade"))
 RANKS: Final = Columns(("grader", "quality", "place", "code"))
-MEASURES: Final = Columns(("code", "measure", "value"), ("unit",))
+MEASURES: Final = Columns(("code", "measure", "value", "unit"), ("unit",))
 TREATMENT_KEYS: Final = ("key", "label", "shares", "dose", "pretreatment")
 FILES: Final = {
     "patches": "patches.csv",
@@ -141,8 +144,16 @@ def trial_tables(path: Path) -> dict[str, object]:
 
 
 def read_treatments(path: Path) -> tuple[Treatment, ...]:
-    """The ``[[treatment]]`` tables of the trial's TOML. Raises InputError."""
-    return treatments_from(trial_tables(path), path.name)
+    """The treatments of the trial's TOML: its ``[[treatment]]`` tables, else those of its question.
+
+    Raises InputError.
+    """
+    tables = trial_tables(path)
+    if "treatment" not in tables and "trial" in tables:
+        from tanwright.planning.trials.trial_file import treatments_asked
+
+        return treatments_asked(tables, path.name)
+    return treatments_from(tables, path.name)
 
 
 def treatments_from(
@@ -205,37 +216,31 @@ def _treatment(fields: Fields) -> Treatment:
     return Treatment(
         key=key,
         label=fields.text("label") or key,
-        shares=_shares(fields),
+        shares=shares_of(fields),
         dose=None if dose is None else float(dose),
         pretreatment=fields.text("pretreatment") or "",
     )
 
 
-def _shares(fields: Fields) -> dict[str, float]:
-    """Parts of each material, brought to a sum of 1."""
-    raw = fields.raw("shares")
+def shares_of(fields: Fields, key: str = "shares") -> dict[str, float]:
+    """Parts of each material under ``key``, brought to a sum of 1; empty when there is none."""
+    raw = fields.raw(key)
     if raw is None:
         return {}
     if not isinstance(raw, dict) or not raw:
-        fields.refuse(
-            "shares",
-            "must be a table",
-            "write shares = { quercus-robur-bark = 2, alnus-glutinosa-bark = 1 }",
-        )
+        fields.refuse(key, "must be a table", f"write {key} = {{ quercus-robur-bark = 1 }}")
     parts: dict[str, float] = {}
     for name, part in raw.items():
         if isinstance(part, bool) or not isinstance(part, (int, float)) or not 0.0 <= part < 1e6:
-            fields.refuse("shares", f"{part} is not a part", f"write {name} = 1")
+            fields.refuse(key, f"{part} is not a part", f"write {name} = 1")
         try:
             found = materials.find(str(name))
         except InputError as error:
-            raise type(error)(
-                error.what, place=fields.place("shares"), remedy=error.remedy
-            ) from None
+            raise type(error)(error.what, place=fields.place(key), remedy=error.remedy) from None
         parts[found.id] = parts.get(found.id, 0.0) + float(part)
     whole = sum(parts.values())
     if whole <= 0.0:
-        fields.refuse("shares", "sum to nothing", "write at least one part above nought")
+        fields.refuse(key, "sum to nothing", "write at least one part above nought")
     return {id: part / whole for id, part in parts.items()}
 
 
@@ -310,7 +315,7 @@ def patches_csv(patches: Iterable[Patch]) -> str:
     return csv_text(
         PATCHES,
         (
-            (item.code, item.region, item.offcut, item.skin, item.block, item.treatment, item.jar)
+            (item.code, item.offcut, item.skin, item.region, item.block, item.treatment, item.jar)
             for item in patches
         ),
     )

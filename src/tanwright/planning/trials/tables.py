@@ -20,13 +20,14 @@ MOST_ROWS: Final = 20_000
 class Columns:
     """The columns of one kind of file: those that must be there and those that may."""
 
-    needed: tuple[str, ...]
-    also: tuple[str, ...] = ()
+    all: tuple[str, ...]
+    """In the order in which they are written."""
+    may_lack: tuple[str, ...] = ()
 
     @property
-    def all(self) -> tuple[str, ...]:
-        """Every column, in the order in which it is written."""
-        return self.needed + self.also
+    def needed(self) -> tuple[str, ...]:
+        """Those without which the file cannot be read."""
+        return tuple(name for name in self.all if name not in self.may_lack)
 
 
 @dataclass(frozen=True)
