@@ -7,18 +7,15 @@ are counts by plant, cell of 0.01 degrees and month.
 """
 
 from tanwright.planning.occurrences.nearby import Seen, materials_of, near
-from tanwright.planning.occurrences.position import Position, position
 from tanwright.planning.occurrences.reading import MOST_SHOWN, Read, read
 from tanwright.planning.occurrences.tallying import Tallies
 
 __all__ = [
     "MOST_SHOWN",
-    "Position",
     "Read",
     "Seen",
     "Tallies",
     "materials_of",
     "near",
-    "position",
     "read",
 ]
