@@ -99,7 +99,7 @@ def tree_yield(
         For an unknown tree, an unknown leather, or a diameter outside the equations.
     """
     aim = leathers.leather(leather)
-    species = _species(name)
+    species = species_of(name)
     group = bark_yield.group_of(species[0].scientific_name)
     rng = np.random.default_rng(seed)
     barks = [item for item in trees.bark_properties() if item.kind == group.wood]
@@ -108,27 +108,29 @@ def tree_yield(
 
     which = rng.integers(len(species), size=DRAWS)
     tannin_priors = [priors.tannin_prior(item.id, lot).unknown for item in species]
-    tannin = _mixed(tannin_priors, which, rng)
-    fresh_water = _mixed([priors.moisture_prior(item.id, "fresh") for item in species], which, rng)
-    dry_water = _mixed([priors.moisture_prior(item.id, "dry") for item in species], which, rng)
+    tannin = drawn_from(tannin_priors, which, rng)
+    fresh_water = drawn_from(
+        [priors.moisture_prior(item.id, "fresh") for item in species], which, rng
+    )
+    dry_water = drawn_from([priors.moisture_prior(item.id, "dry") for item in species], which, rng)
     air_dry = dry / (1.0 - dry_water)
     tannin_kg = air_dry * tannin
 
-    drawn = _drawn_share(species, tannin, which, rng)
-    need = _need_g_per_kg_skin(aim, rng)
+    drawn = drawn_share(species, tannin, which, rng)
+    need = need_g_per_kg_skin(aim, rng)
     skin = 1000.0 * tannin_kg * drawn / need
     keys = [*size_sources, *(key for prior in tannin_priors for key in prior.sources), aim.source]
     return TreeYield(
         name=species[0].name if len(species) == 1 else name.strip().lower(),
         species=tuple(item.id for item in species),
         group=group.name,
-        air_dry_kg=_range(air_dry),
-        fresh_kg=_range(dry / (1.0 - fresh_water)),
-        tannin_pct=_range(100.0 * tannin),
-        tannin_kg=_range(tannin_kg),
+        air_dry_kg=range_of(air_dry),
+        fresh_kg=range_of(dry / (1.0 - fresh_water)),
+        tannin_pct=range_of(100.0 * tannin),
+        tannin_kg=range_of(tannin_kg),
         leather=aim.id,
-        skin_kg=_range(skin),
-        causes=_causes(
+        skin_kg=range_of(skin),
+        causes=causes_of(
             [
                 *size_causes,
                 ("strength", "how strong the bark is", tannin),
@@ -136,12 +138,12 @@ def tree_yield(
                 ("need", "how much tannin the skin takes and the liquor keeps", 1.0 / need),
             ]
         ),
-        cautions=_cautions(species),
+        cautions=cautions_of(species),
         sources=tuple(source(key) for key in dict.fromkeys(keys)),
     )
 
 
-def _species(name: str) -> tuple[Material, ...]:
+def species_of(name: str) -> tuple[Material, ...]:
     """Barks of the trees that ``name`` means, all of one biomass group."""
     try:
         exact = materials.find(name)
@@ -187,7 +189,7 @@ def _oven_dry_kg(
 ) -> tuple[Floats, list[Factor], list[str]]:
     """Oven-dry bark that comes off, kg, with its factors and sources."""
     if trunk.length_m is None:
-        _measured_size(trunk.diameter_cm, group)
+        check_measured_size(trunk.diameter_cm, group)
         stem = float(bark_yield.stem_bark_kg(trunk.diameter_cm, group))
         scatter = float(np.hypot(group.log_sd, RATIO_LOG_SD))
         size = stem * np.exp(scatter * rng.standard_normal(DRAWS))
@@ -217,7 +219,7 @@ def _oven_dry_kg(
     return np.asarray(size * peeled), factors, sources
 
 
-def _measured_size(diameter_cm: float, group: bark_yield.TreeGroup) -> None:
+def check_measured_size(diameter_cm: float, group: bark_yield.TreeGroup) -> None:
     """Raises InputError for a trunk thinner or thicker than those behind the equation."""
     low, high = bark_yield.SMALLEST_DBH_CM, group.largest_dbh_cm
     if low <= diameter_cm <= high:
@@ -230,23 +232,31 @@ def _measured_size(diameter_cm: float, group: bark_yield.TreeGroup) -> None:
     )
 
 
-def _mixed(unknowns: list[Unknown], which: Picks, rng: np.random.Generator) -> Floats:
+def drawn_from(unknowns: list[Unknown], which: Picks, rng: np.random.Generator) -> Floats:
     """Draws of the unknown that each draw's species has."""
     z = rng.standard_normal(DRAWS)
     return np.asarray(np.stack([each.value(z) for each in unknowns])[which, np.arange(DRAWS)])
 
 
-def _drawn_share(
-    species: tuple[Material, ...], tannin: Floats, which: Picks, rng: np.random.Generator
+def drawn_share(
+    species: tuple[Material, ...],
+    tannin: Floats,
+    which: Picks,
+    rng: np.random.Generator,
+    cook_z: Floats | None = None,
 ) -> Floats:
-    """Share of the tannin that two hot waters draw."""
-    purity = _mixed([priors.purity_prior(item.id) for item in species], which, rng)
+    """Share of the tannin that two hot waters draw.
+
+    ``cook_z`` is how good the cooks are, standard normal, where several barks share the cook.
+    """
+    purity = drawn_from([priors.purity_prior(item.id) for item in species], which, rng)
     shares = extraction.cooks(1.0, tannin, purity=purity).drawn_share
-    factor = parameters.parameter("extraction_factor").value(rng.standard_normal(DRAWS))
+    z = rng.standard_normal(DRAWS) if cook_z is None else cook_z
+    factor = parameters.parameter("extraction_factor").value(z)
     return np.asarray(np.minimum(shares * factor, 0.98))
 
 
-def _need_g_per_kg_skin(aim: leathers.Leather, rng: np.random.Generator) -> Floats:
+def need_g_per_kg_skin(aim: leathers.Leather, rng: np.random.Generator) -> Floats:
     """Tannin that 1 kg of green skin needs in its liquors, g, for a skin of any animal.
 
     Hide substance as in a plan: the pelt that a green skin leaves, and the hide substance in it.
@@ -270,7 +280,7 @@ def _need_g_per_kg_skin(aim: leathers.Leather, rng: np.random.Generator) -> Floa
     return demand.tannin_need_g(hide_kg, reached, end, liquor, pores * pelt_kg / density, spoiled)
 
 
-def _causes(factors: list[Factor]) -> tuple[Cause, ...]:
+def causes_of(factors: list[Factor]) -> tuple[Cause, ...]:
     """Shares of the variance of the logarithm of a product, largest first."""
     variances = [float(np.var(np.log(values))) for _, _, values in factors]
     whole = sum(variances)
@@ -281,13 +291,15 @@ def _causes(factors: list[Factor]) -> tuple[Cause, ...]:
     return tuple(sorted(found, key=lambda cause: -cause.share))
 
 
-def _cautions(species: tuple[Material, ...]) -> tuple[Caution, ...]:
+def cautions_of(species: tuple[Material, ...]) -> tuple[Caution, ...]:
+    """What peeling these trees calls for."""
     if len(species) == 1:
         return cautions_for([f"material:{species[0].id}"])
     effects = dict.fromkeys(f"gather:{item.gather_effect}" for item in species)
     return cautions_for(["part:bark", *effects])
 
 
-def _range(values: Floats) -> Range:
+def range_of(values: Floats) -> Range:
+    """5th, 50th and 95th percentile of the draws."""
     low, middle, high = (float(value) for value in np.percentile(values, (5.0, 50.0, 95.0)))
     return Range(low, middle, high)
