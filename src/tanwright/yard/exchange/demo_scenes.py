@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Final
 
 from tanwright.yard.exchange.demo_cast import Cast, day_ago, days_ago, id_of
+from tanwright.yard.exchange.demo_places import coppice, home, woodyard
 from tanwright.yard.exchange.demo_skins import kid_finished, skin_in_lime, skins_waiting
 from tanwright.yard.exchange.demo_vats import goat_in_the_vat, kid_that_is_done
 from tanwright.yard.liquors import services as liquors
@@ -79,7 +80,10 @@ def cooks(cast: Cast) -> None:
 
 
 ALL: Final[tuple[Callable[[Cast], None], ...]] = (
+    home,
     bark_store,
+    woodyard,
+    coppice,
     cooks,
     kid_that_is_done,
     kid_finished,
