@@ -11,6 +11,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from tanwright.errors import InputError
 from tanwright.planning import sheet as sheets
 from tanwright.planning.amounts import need
 from tanwright.planning.setting import LotFacts, Setting, settle
@@ -117,6 +118,15 @@ def _ids() -> frozenset[str]:
 def is_listed(id: str) -> bool:
     """Whether the reference holds the material, ``unknown-<part>`` included."""
     return id in _ids() or id.startswith("unknown-")
+
+
+@lru_cache(maxsize=64)
+def check_skins(animal: str, skin_kg: float, leather: str) -> None:
+    """Raises InputError where no such skins are (a goat skin of 100 g), as a plan would."""
+    try:
+        _setting(animal, skin_kg, leather, "bark")
+    except InputError as error:
+        raise InputError(error.what, place="skin_kg", remedy=error.remedy) from None
 
 
 def _setting(animal: str, skin_kg: float, leather: str, part: str) -> Setting:

@@ -92,7 +92,9 @@ def facts_of(items: tuple[Material, ...]) -> Facts:
         evidence=np.array([evidence(item) for item in items]),
         source=np.array([harm(item) for item in items]),
         ease=np.array([EASE[item.part] for item in items]),
-        drawn=np.array([amount.drawn_g_per_kg(item) for item in items]).reshape(len(items), -1),
+        drawn=np.array([amount.drawn_g_per_kg(item) for item in items]).reshape(
+            len(items), amount.LEVELS
+        ),
         proven=np.array([item.track_record in PROVEN for item in items], dtype=bool),
         parts=parts,
         part=np.array([parts.index(item.part) for item in items], dtype=int),
@@ -161,6 +163,10 @@ def warnings_of(item: Material) -> tuple[str, ...]:
         for other in kin
     ]
     return tuple(dict.fromkeys(found))
+
+
+def _stacked(rows: list[Floats]) -> Floats:
+    return np.stack(rows) if rows else np.empty((0, amount.LEVELS))
 
 
 def _groups(item: Material) -> dict[str, float]:

@@ -8,6 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from tanwright.errors import InputError
+from tanwright.planning.choosing import amount
 from tanwright.reference import animals, leathers
 from tanwright.reference.seasons import FIRST_YEAR, LAST_YEAR
 
@@ -89,8 +90,9 @@ class Purpose:
     Raises
     ------
     InputError
-        For an unknown leather or animal, a weight that is not above 0 (or above 2000 kg), a
-        latitude beyond 90 degrees, or a reach that is not above 0.
+        For an unknown leather or animal, a weight that is not above 0 (or above 2000 kg) or that no
+        skin of the animal has, a latitude beyond 90 degrees, a year far away, or a reach that is
+        not above 0.
     """
 
     place: Place | None
@@ -113,6 +115,7 @@ class Purpose:
                 place="skin_kg",
                 remedy="write the green weight, above 0 and up to 2000 kg",
             )
+        amount.check_skins(self.animal, self.skin_kg, self.leather)
         if self.latitude is not None and not -90.0 <= self.latitude <= 90.0:
             raise InputError(
                 f"{self.latitude:g} is no latitude",

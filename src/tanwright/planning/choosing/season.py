@@ -11,8 +11,8 @@ from tanwright.reference import seasons
 from tanwright.reference.materials import Material
 from tanwright.reference.seasons import Window
 
-NOW, SOON, WAIT, UNTOLD = 1.0, 0.8, 0.5, 0.8
-"""Factor on the effort: in season, within a month, later, no day told."""
+NOW, SOON, SECOND, WAIT, UNTOLD = 1.0, 0.8, 0.7, 0.5, 0.8
+"""Factor on the effort: in season, within a month, in a lesser season, later, no day told."""
 SOON_DAYS = 31
 
 
@@ -30,12 +30,14 @@ def season_of(item: Material, latitude: float | None, day: date) -> Season:
     """Whether ``day`` lies in a window of gathering, or when the next one begins."""
     windows = _windows(item.id, latitude, day.year) if is_listed(item.id) else ()
     open_now = [window for window in windows if window.holds(day)]
-    if open_now:
-        window = max(open_now, key=lambda it: (it.best, it.end))
+    best = [window for window in windows if window.best] or list(windows)
+    at_best = [window for window in open_now if window in best]
+    if at_best:
+        window = max(at_best, key=lambda it: it.end)
         if window.all_year:
             return Season(NOW, window.days, True)
         return Season(NOW, f"now: {window.what} {window.days}", True)
-    later = [window for window in windows if window.start > day]
+    later = [window for window in best if window.start > day]
     if not later:
         return _untold(item, latitude, day)
     window = min(later, key=lambda it: it.start)
@@ -44,6 +46,8 @@ def season_of(item: Material, latitude: float | None, day: date) -> Season:
     if wait <= timedelta(days=SOON_DAYS):
         days = "1 day" if wait.days == 1 else f"{wait.days} days"
         return Season(SOON, f"in {days}: {told}", False)
+    if open_now:
+        return Season(SECOND, f"not the best time ({open_now[0].what}): {told}", False)
     return Season(WAIT, f"not now: {told}", False)
 
 

@@ -142,10 +142,10 @@ def _effort(
     when = season.words.removeprefix("not now: ").removeprefix("now: ")
     if season.now:
         told.append(f"the season is on ({when})")
-    elif ":" in when or "about" in when:
-        told.append(f"the season is {when}")
-    elif when:
-        told.append(when if when.startswith("no season") else f"the season is told as {when}")
+    elif when.startswith(("in ", "not the best")):
+        told.append(f"the season comes {when}" if when.startswith("in ") else f"it is {when}")
+    else:
+        told.append(when if when.startswith("no season") else f"the season is {when}")
     if near is not None:
         told.append(f"it was seen {_far(near.km, system)} away")
     elif purpose.seen:
