@@ -356,6 +356,7 @@ def _too_soon(regrowth: Regrowth, cut: Cut, taken: Sequence[Piece]) -> list[str]
     years = min((cut.on - piece.cut_on).days for piece in soon if piece.cut_on) / DAYS_A_YEAR
     had = "less than a year" if years < 1.0 else f"{years:.0f} year{'s' if years >= 1.5 else ''}"
     need = years_words(regrowth.years_low, regrowth.years_high)
+    need += " (from memory)" if regrowth.from_memory else ""
     return [
         f"The cut of {cut.on:%B %Y} took what had grown for {had} only; it needs {need}. "
         "Stumps cut too often grow weak and die."
