@@ -110,10 +110,15 @@ def top_of(several: Sequence[Described]) -> float:
     return min(nice_ticks(max(highs) * 1.04)[-1], 100.0)
 
 
+def _name(described: Described) -> str:
+    name = described.material.name
+    return name[:1].upper() + name[1:]
+
+
 def title(described: Described) -> str:
     """The headline: the range of one lot."""
     pct = described.tannin_pct
-    return f"{described.material.name}: {spread(pct.p05, pct.p50, pct.p95, '%')}"
+    return f"{_name(described)}: {spread(pct.p05, pct.p50, pct.p95, '%')}"
 
 
 def words(described: Described) -> str:
@@ -203,7 +208,7 @@ def _one_of_several(canvas: Canvas, axis: Axis, item: Described, top: float) -> 
     pct = item.tannin_pct
     told = f"{figure(pct.p05)} to {figure(pct.p95)} %, likely {figure(pct.p50)} %"
     room = WIDTH - 2 * MARGIN - text_width(told, SMALL_SIZE) - 8
-    name = wrap(item.material.name, room, TEXT_SIZE, 1)[0]
+    name = wrap(_name(item), room, TEXT_SIZE, 1)[0]
     canvas.text(MARGIN, top + 15, name, size=TEXT_SIZE, bold=True, halo=PAPER)
     canvas.text(WIDTH - MARGIN, top + 15, told, anchor="end", halo=PAPER)
     base = top + 22 + LOW_HUMP

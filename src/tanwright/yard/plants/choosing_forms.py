@@ -13,7 +13,8 @@ from tanwright.planning.choosing import Purpose, Weights
 from tanwright.planning.choosing.purpose import Near
 from tanwright.reference import animals, leathers, world
 from tanwright.units import format_mass
-from tanwright.yard.plants.forms import PlaceField
+from tanwright.yard.plants.forms import PICK, PlaceField
+from tanwright.yard.plants.here_forms import DistanceField
 from tanwright.yard.plants.models import HomePlace
 from tanwright.yard.shell.fields import MassField
 from tanwright.yard.shell.forms import YardForm
@@ -36,17 +37,17 @@ class PurposeForm(YardForm):
         label="Where", required=False, help_text="A country or region; empty for the whole world."
     )
     day = forms.DateField(label="Going out on", widget=forms.DateInput(attrs={"type": "date"}))
-    animal = forms.ChoiceField(label="Skin of")
+    animal = forms.ChoiceField(label="Skin of", error_messages=PICK)
     skin_kg = MassField(
         label="Weight of the skin, fresh", required=False, least=0.01, most=2000.0,
         help_text="As it comes off the animal, all skins together. Empty: one of usual weight.",
     )  # fmt: skip
-    leather = forms.ChoiceField(label="Leather")
-    reach = forms.FloatField(
-        label="How far you go, km", required=False, min_value=0.5, max_value=20_000.0,
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+    leather = forms.ChoiceField(label="Leather", error_messages=PICK)
+    reach = DistanceField(
+        label="How far you go",
+        required=False,
         help_text="Counts where plants were seen; empty when it does not matter.",
-    )  # fmt: skip
+    )
     latitude = forms.FloatField(
         label="Latitude, degrees", required=False, min_value=-90.0, max_value=90.0,
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
@@ -137,13 +138,13 @@ def said_or_usual(given: QueryDict, home: HomePlace | None) -> QueryDict:
         "animal": "goat",
         "skin_kg": "",
         "leather": "soft",
-        "reach": f"{home.reach_km:g}" if home is not None and home.has_position else "",
+        "reach": f"{home.reach_km:g} km" if home is not None and home.has_position else "",
         **{name: f"{getattr(Weights(), name):g}" for name in WEIGHTS},
     }
     at_home = given.get("place", usual["place"]) == usual["place"]
     if home is not None and home.latitude is not None and at_home:
         usual["latitude"] = f"{home.latitude:g}"
-    if not given:
+    if "quality" not in given:  # the whole form was not sent: an empty box says nothing
         usual["beginner"] = "on"
     data = given.copy()
     for name, value in usual.items():

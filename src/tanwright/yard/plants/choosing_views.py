@@ -13,7 +13,7 @@ from tanwright.planning.choosing import Ranked, rank
 from tanwright.yard.people.access import system_of
 from tanwright.yard.plants.choosing_forms import WEIGHTS, PurposeForm, said_or_usual
 from tanwright.yard.plants.queries import home_place, own_ids
-from tanwright.yard.plants.seen import seen_near
+from tanwright.yard.plants.seen import near_by_material
 
 ON_A_PAGE = 10
 
@@ -45,7 +45,7 @@ def choose(request: HttpRequest) -> HttpResponse:
     """The ranking for what is asked; on a first visit for a goat skin at home today."""
     system, home = system_of(request), home_place()
     form = PurposeForm(said_or_usual(request.GET, home), system=system)
-    purpose = form.purpose(home, seen_near(home))
+    purpose = form.purpose(home, near_by_material(home))
     found = rank(purpose, system=system) if purpose is not None else ()
     text = request.GET.get("page", "1")
     number = int(text) if text.isdecimal() and len(text) < 7 else 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +16,7 @@ from tanwright.reference import materials
 from tanwright.reference.cautions import Caution
 from tanwright.reference.sources import cite
 from tanwright.yard.people.access import system_of
+from tanwright.yard.plants.forms import PICK
 from tanwright.yard.plants.queries import strength_words
 from tanwright.yard.plants.wording import CLASSES, part_words
 from tanwright.yard.shell.forms import YardForm
@@ -26,7 +28,7 @@ COMMON = ("bark", "leaf", "gall", "pod", "root", "wood", "fruit")
 class ResultsForm(YardForm):
     """What was seen; every test may be left out."""
 
-    part = forms.ChoiceField(label="What you have")
+    part = forms.ChoiceField(label="What you have", error_messages=PICK)
     plant = forms.CharField(
         label="Which plant, if you know it",
         required=False,
@@ -45,6 +47,7 @@ class ResultsForm(YardForm):
                 label=f"{test.name[:1].upper()}{test.name[1:]}: what you saw",
                 help_text=f"It tells {test.asks}.",
                 required=False,
+                error_messages=PICK,
                 choices=[NOT_DONE, *((result.id, result.words) for result in test.results)],
             )
 
@@ -72,9 +75,9 @@ def at_home() -> tuple[HomeTest, ...]:
 
 
 def common_cautions() -> list[Caution]:
-    """Cautions that every test at home calls for: they stand once, above them all."""
-    tests = at_home()
-    return [part for part in tests[0].cautions if all(part in test.cautions for test in tests)]
+    """Cautions that most tests at home call for: they stand once, above them all."""
+    count = Counter(part for test in at_home() for part in test.cautions)
+    return [part for part, times in count.items() if 2 * times > len(at_home())]
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tanwright.planning.answers import Range
+from tanwright.planning.occurrences import Seen
 from tanwright.planning.one_skin import USUAL, for_one_skin
 from tanwright.planning.plants import Described, describe
 from tanwright.reference.animals import animal
@@ -12,6 +13,8 @@ from tanwright.reference.cautions import Caution
 from tanwright.reference.materials import Material, Observation
 from tanwright.reference.sources import Source, source
 from tanwright.units import System, format_mass, format_range, rounded
+from tanwright.yard.plants.here_forms import distance_words
+from tanwright.yard.plants.models import HomePlace
 from tanwright.yard.plants.pictures import Drawn, tannin_picture
 from tanwright.yard.plants.queries import strength_words
 from tanwright.yard.plants.seasons import Sun, Window, told_in_words, windows
@@ -91,6 +94,11 @@ class PlantPage:
     water: str
 
     @property
+    def regions(self) -> str:
+        """Where it grows, to stand before a full stop."""
+        return ", ".join(self.item.regions).removesuffix(".")
+
+    @property
     def other_names(self) -> str:
         """Every name beside the first."""
         return ", ".join([*self.item.common_names[1:], *self.item.synonyms])
@@ -125,6 +133,18 @@ def page_of(material_id: str, sun: Sun, year: int, system: System) -> PlantPage:
         sources=told.sources,
         purity=_percent(told.purity_pct),
         water=_percent(told.water_fresh_pct),
+    )
+
+
+def seen_words(seen: Seen | None, home: HomePlace | None, system: System) -> str:
+    """How often, how near and when last it was seen; empty when nobody told of it."""
+    if seen is None or home is None:
+        return ""
+    often = "once" if seen.count == 1 else f"{seen.count} times"
+    reach, nearest = (distance_words(km, system) for km in (home.reach_km, seen.nearest_km))
+    return (
+        f"Seen {often} within {reach} of the yard, nearest about {nearest} off, last in "
+        f"{seen.latest:%B %Y}."
     )
 
 

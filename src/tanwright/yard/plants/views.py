@@ -16,6 +16,7 @@ from tanwright.yard.plants import compare_page, plant_page, queries, services
 from tanwright.yard.plants.forms import FindForm, NoteForm
 from tanwright.yard.plants.models import OwnPlant
 from tanwright.yard.plants.seasons import sun_of
+from tanwright.yard.plants.seen import seen_by_material
 
 ON_A_PAGE = 40
 
@@ -64,7 +65,9 @@ def plant(request: HttpRequest, id: str) -> HttpResponse:
                 id.lower(), sun_of(home), timezone.localdate().year, system_of(request)
             ),
             "own": OwnPlant.objects.filter(material_id=id.lower()).first(),
-            "home": home,
+            "seen": plant_page.seen_words(
+                seen_by_material(home).get(id.lower()), home, system_of(request)
+            ),
         },
     )
 
