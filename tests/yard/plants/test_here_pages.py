@@ -69,7 +69,7 @@ def test_from_an_empty_yard_to_an_answer(
         "name": "",
     }
     page = client.post(reverse("plants:here-place"), told, follow=True).content.decode()
-    assert "Nothing is known to have been seen within 20 km of Germany" in page
+    assert "Nothing is known to have been seen within 20 km of the yard" in page
     assert "English oak" in page  # grows in the region by the reference
 
     page = send(client).content.decode()
@@ -80,7 +80,7 @@ def test_from_an_empty_yard_to_an_answer(
     assert left_in(own_yard) == []
 
     page = client.get(reverse("plants:here")).content.decode()
-    assert "2 kinds of plant with tannin were seen within 20 km of Germany" in page
+    assert "2 kinds of plant with tannin were seen within 20 km of the yard" in page
     near, _, region = page.partition("Not seen near")
     assert "Quercus robur" in near
     assert "Seen <strong>2 times</strong>, close by, last May 2025." in " ".join(near.split())

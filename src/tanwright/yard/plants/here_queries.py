@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import calendar
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -18,7 +19,7 @@ from tanwright.planning.occurrences import Seen, Tallies, near
 from tanwright.planning.occurrences.naming import Match
 from tanwright.reference import world
 from tanwright.reference.cautions import Caution, cautions_for
-from tanwright.reference.materials import Material, materials
+from tanwright.reference.materials import PARTS, Material, materials
 from tanwright.science.sphere import degrees_around
 from tanwright.units import System
 from tanwright.yard.plants.here_forms import distance_words
@@ -30,6 +31,10 @@ MONTHS: Final = tuple(calendar.month_name[month] for month in range(1, 13))
 _LETTERS: Final = "JFMAMJJASOND"
 _TRACK_ORDER: Final = {track: place for place, track in enumerate(TRACKS)}
 _BAR_HEIGHT: Final = 24.0
+_OF_PARTS: Final = {word for part in PARTS for word in part.split("-")} | {
+    "leaves", "cones", "galls", "pods", "husk", "husks", "hulls", "rind", "berries", "shell",
+    "shells", "skins", "nuts", "inner", "burr", "burrs", "seed", "seeds", "marc", "grounds", "used",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -146,7 +151,7 @@ def place_of(home: HomePlace | None, system: System) -> Place | None:
     where = world.place(home.place_code).name if home.place_code else ""
     position = f"{home.latitude:.2f}, {home.longitude:.2f}" if home.has_position else ""
     return Place(
-        name=home.name or where or position,
+        name=home.name or "the yard",
         where=where,
         position=position,
         geo=f"geo:{home.latitude:g},{home.longitude:g}" if home.has_position else "",
@@ -163,10 +168,10 @@ def seen_row(seen: Seen, system: System) -> SeenRow:
     of_genus = seen.level == "genus"
     named = [] if of_genus else [item for item in found if item.known]
     peak = max(seen.months)
-    told = [(MONTHS[at], count) for at, count in enumerate(seen.months) if count]
+    told = [(MONTHS[at][:3], count) for at, count in enumerate(seen.months) if count]
     return SeenRow(
         taxon=seen.taxon,
-        name=_plain_name(named[0]) if named else f"some {seen.taxon}",
+        name=_plain_name(named) if named else f"{seen.taxon}, kind not told",
         parts=tuple(_part(item) for item in named),
         avoid=bool(named) and not any(item.may_be_suggested for item in named),
         often="once" if seen.count == 1 else f"{seen.count:,} times".replace(",", " "),
@@ -197,9 +202,16 @@ def _day(when: date) -> str:
     return day(when) if (today - when).days < 300 else f"{when:%B} {when.year}"
 
 
-def _plain_name(item: Material) -> str:
-    """Everyday name of the plant without its part: ``"English oak"``."""
-    return item.common_names[0]
+def _plain_name(items: Sequence[Material]) -> str:
+    """Everyday name of a plant without the part that is used: ``"sweet chestnut"``."""
+    names = [name for item in items for name in item.common_names]
+    whole = [name for name in names if not _OF_PARTS & set(re.findall("[a-z]+", name.lower()))]
+    if whole:
+        return whole[0]
+    bare = re.sub(r"\s*\(.*\)", "", names[0]).split()
+    while len(bare) > 1 and bare[-1].lower() in _OF_PARTS:
+        bare.pop()
+    return " ".join(bare)
 
 
 def _part(item: Material) -> Part:
@@ -232,7 +244,7 @@ def _of_region(code: str) -> tuple[RegionRow, ...]:
     for taxon, items in grouped.items():
         best = min(items, key=lambda item: _TRACK_ORDER[item.track_record])
         track = best.track_record
-        rows.append(RegionRow(_plain_name(best), taxon, tuple(map(_part, items)), track))
+        rows.append(RegionRow(_plain_name(items), taxon, tuple(map(_part, items)), track))
     return tuple(sorted(rows, key=lambda row: (_TRACK_ORDER[row.track], row.name.lower())))
 
 
