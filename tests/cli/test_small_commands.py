@@ -289,7 +289,7 @@ def test_materials_shows_an_unknown_bark_as_a_wide_range(ask: Ask) -> None:
         (["--class", "x"], '--class: "x" is not known; use one of condensed'),
         (
             ["--region", "Lapland"],
-            '--region: no region is called "Lapland"; use one of Europe, Africa, Asia-Temperate',
+            "--region: no country or region is called 'Lapland'; write a country or one of Europe, Africa",
         ),
         (["--region", "Pacific", "--part", "cup"], "no material fits; ask for less at once"),
         (

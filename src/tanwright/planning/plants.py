@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from tanwright.errors import InputError, UnknownMaterialError
 from tanwright.planning.answers import Range
 from tanwright.planning.skin_facts import Z95
-from tanwright.reference import materials, priors
+from tanwright.reference import materials, priors, world
 from tanwright.reference.cautions import Caution, cautions_for
 from tanwright.reference.materials import Material, Observation
 from tanwright.reference.sources import Source, source
@@ -105,12 +105,15 @@ def describe(text: str) -> Described:
 
 
 def check_region(region: str) -> None:
-    """Raises InputError that lists the regions when ``region`` is no name or part of one."""
-    wanted = region.strip().lower()
-    if not wanted or not any(wanted in name.lower() for name in materials.regions()):
-        raise InputError(
-            f'no region is called "{region}"', remedy=f"use one of {', '.join(materials.regions())}"
-        )
+    """Raises InputError with near matches, or with the continents, when ``region`` is no country,
+    no place of the WGSRPD and no part of the name of a region."""
+    try:
+        world.regions_named(region)
+    except InputError as error:
+        remedy = error.remedy
+        if not remedy.startswith("did you mean"):
+            remedy = f"write a country or one of {', '.join(materials.regions())}"
+        raise InputError(error.what, remedy=remedy) from None
 
 
 def _listed(item: Material) -> Listed:
