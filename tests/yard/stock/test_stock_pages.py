@@ -306,12 +306,12 @@ def test_queries_do_not_grow_with_the_stock(
     for n in range(30):
         services.log(lot, "lot.note", {}, keeper, note=f"note {n}")
     client = client_of(keeper)
-    with django_assert_max_num_queries(5):
+    with django_assert_max_num_queries(6):
         page = client.get(reverse("stock:lots"))
     assert page.content.count(b'class="row"') == 50
     assert b"Page 1 of 2" in page.content
     assert len(page.content) < 60_000
-    with django_assert_max_num_queries(10):
+    with django_assert_max_num_queries(13):
         client.get(lot.get_absolute_url())
     with django_assert_max_num_queries(2):
         queries.due(timezone.now())

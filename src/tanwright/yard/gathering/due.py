@@ -6,6 +6,7 @@ import uuid
 from datetime import date, datetime, time, timedelta
 from typing import Final
 
+from django.db.models import Q
 from django.urls import reverse
 from django.utils import timezone
 
@@ -14,10 +15,7 @@ from tanwright.yard.gathering.models import Place
 from tanwright.yard.gathering.seasons import Window, here, windows_between
 from tanwright.yard.gathering.wording import day_words
 from tanwright.yard.journal.due import Due
-from tanwright.yard.journal.models import Entry
-from tanwright.yard.stock.account import GATHERED, GATHERED_INTO
 from tanwright.yard.stock.models import Lot
-from tanwright.yard.stock.plants import name_of
 from tanwright.yard.stock.wanting import wanted
 
 AHEAD_DAYS: Final = 14
@@ -31,7 +29,7 @@ MOST: Final = 20
 def due(now: datetime) -> list[Due]:
     """Windows that open soon, places worth a look, leave that ends, things not in stock yet."""
     today = timezone.localtime(now).date()
-    return [*_windows(today), *_places(today), *_waiting(now)]
+    return [*_windows(today), *_places(today)]
 
 
 def window_id(window: Window) -> uuid.UUID:
@@ -74,61 +72,56 @@ def stock_wanted(plants: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _places(today: date) -> list[Due]:
-    live = Place.objects.filter(withdrawn_at__isnull=True, gone_at__isnull=True)
-    found = []
-    for place in live.filter(look_on__lte=today).order_by("look_on")[:MOST]:
-        assert place.look_on is not None
-        why = place.look_why[:1].upper() + place.look_why[1:]
-        ask = "" if place.may_gather(today) else " Ask for leave before you gather."
-        found.append(
-            _due(place, _at(place.look_on), 0.15, f"Look at {place.title}", f"{why}.{ask}")
-        )
+    """What places ask for (1 query)."""
     soon = today + timedelta(days=AHEAD_DAYS)
-    ending = live.filter(
+    ending = Q(
         permission=Place.Permission.GIVEN,
         permission_until__gte=today,
         permission_until__lte=soon,
+        gone_at__isnull=True,
     )
-    for place in ending.order_by("permission_until")[:MOST]:
-        assert place.permission_until is not None
-        found.append(
-            _due(
-                place,
-                _at(place.permission_until),
-                0.2,
-                f"Leave to gather at {place.title} ends {day_words(place.permission_until)}",
-                "Ask again in time if you mean to come back.",
-            )
-        )
+    asking = Place.objects.filter(
+        Q(look_on__lte=today, gone_at__isnull=True) | Q(waiting__gt=0) | ending,
+        withdrawn_at__isnull=True,
+    )
+    found = []
+    for place in asking.order_by("look_on", "-created_at")[:MOST]:
+        if place.look_on is not None and place.look_on <= today and place.gone_at is None:
+            found.append(_look(place, place.look_on, today))
+        if place.permission_until is not None and today <= place.permission_until <= soon:
+            found.append(_ending(place, place.permission_until))
+        if place.waiting:
+            found.append(_waiting(place))
     return found
 
 
-def _waiting(now: datetime) -> list[Due]:
-    rows = (
-        Entry.objects.filter(
-            kind=GATHERED, standing=Entry.Standing.LIVE, record__withdrawn_at__isnull=True
-        )
-        .exclude(touches__role=GATHERED_INTO)
-        .select_related("record")
-        .order_by("happened_at")[:MOST]
+def _look(place: Place, on: date, today: date) -> Due:
+    why = place.look_why[:1].upper() + place.look_why[1:]
+    ask = "" if place.may_gather(today) else " Ask for leave before you gather."
+    return _due(place, _at(on), 0.15, f"Look at {place.title}", f"{why}.{ask}")
+
+
+def _ending(place: Place, until: date) -> Due:
+    return _due(
+        place,
+        _at(until),
+        0.2,
+        f"Leave to gather at {place.title} ends {day_words(until)}",
+        "Ask again in time if you mean to come back.",
     )
-    return [
-        Due(
-            at=None,
-            late=False,
-            weight=0.2,
-            headline=f"Take the {name_of(entry.data['material_id'])} from {entry.record.title} "
-            "into stock",
-            reason="It was gathered and noted, and no lot holds it yet.",
-            url=entry.record.get_absolute_url(),
-            record_id=entry.record_id,
-            kind="place",
-        )
-        for entry in rows
-    ]
 
 
-def _due(place: Place, at: datetime, weight: float, headline: str, reason: str) -> Due:
+def _waiting(place: Place) -> Due:
+    return _due(
+        place,
+        None,
+        0.2,
+        f"Take what was gathered at {place.title} into stock",
+        "It was noted, and no lot holds it yet.",
+    )
+
+
+def _due(place: Place, at: datetime | None, weight: float, headline: str, reason: str) -> Due:
     return Due(
         at=at,
         late=False,

@@ -12,9 +12,9 @@ from django.utils import timezone
 from tanwright.yard.gathering.models import Place
 from tanwright.yard.gathering.regrowth import cuts_of, may_be_cut_again
 from tanwright.yard.gathering.seasons import next_opening
-from tanwright.yard.gathering.trunks import Bark, bark_of
-from tanwright.yard.journal.models import Entry
-from tanwright.yard.stock.account import GATHERED
+from tanwright.yard.gathering.trunks import Bark, bark_of, lying_of
+from tanwright.yard.journal.models import Entry, Touch
+from tanwright.yard.stock.account import GATHERED, GATHERED_INTO
 from tanwright.yard.stock.folding import in_order
 
 THERE: Final = ("place.visited", "place.trunks", "place.cut", GATHERED)
@@ -38,15 +38,18 @@ def fold(place_id: uuid.UUID) -> None:
     _visits(place, rows)
     _cuts(place, rows)
     _bark(place, rows)
-    place.taken_kg = sum(float(row["data"].get("kg") or 0.0) for row in _of(rows, GATHERED))
+    gathered = _of(rows, GATHERED)
+    place.taken_kg = sum(float(row["data"].get("kg") or 0.0) for row in gathered)
+    place.waiting = _without_lot(gathered)
     _next_look(place, rows)
     place.save(update_fields=_KEPT)
 
 
 _KEPT: Final = (
     "permission", "permission_by", "permission_until", "last_visit_at", "look_on", "look_why",
-    "rained_at", "rain_words", "last_cut_at", "cut_from", "cut_to", "taken_kg", "bark_low_kg",
-    "bark_likely_kg", "bark_high_kg", "skin_low_kg", "skin_likely_kg", "skin_high_kg", "gone_at",
+    "rained_at", "rain_words", "last_cut_at", "cut_from", "cut_to", "taken_kg", "waiting",
+    "bark_low_kg", "bark_likely_kg", "bark_high_kg", "skin_low_kg", "skin_likely_kg",
+    "skin_high_kg", "gone_at",
 )  # fmt: skip
 
 
@@ -97,15 +100,24 @@ def _bark(place: Place, rows: Sequence[Row]) -> None:
     """All trunks together: ranges of their parts do not add up, so they are drawn anew."""
     measured = _of(rows, "place.trunks")
     found: Bark | None = None
-    if len(measured) == 1:
-        data = measured[0]["data"]
-        found = Bark(tuple(data["bark_kg"]), tuple(data["skin_kg"]))
-    elif measured:
-        found = bark_of([(row["data"]["material_id"], row["data"]["trunks"]) for row in measured])
+    if measured:
+        found = bark_of(
+            [(row["data"]["material_id"], row["data"]["trunks"]) for row in measured],
+            lying_of(place, timezone.localdate()),
+        )
     nothing = (None, None, None)
     bark, skin = (found.bark_kg, found.skin_kg) if found else (nothing, nothing)
     place.bark_low_kg, place.bark_likely_kg, place.bark_high_kg = bark
     place.skin_low_kg, place.skin_likely_kg, place.skin_high_kg = skin
+
+
+def _without_lot(gathered: Sequence[Row]) -> int:
+    """How many of these entries touch no lot."""
+    if not gathered:
+        return 0
+    ids = {row["id"] for row in gathered}
+    held = Touch.objects.filter(entry__in=ids, role=GATHERED_INTO)
+    return len(ids - set(held.values_list("entry_id", flat=True)))
 
 
 def _next_look(place: Place, rows: Sequence[Row]) -> None:

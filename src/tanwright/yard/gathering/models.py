@@ -79,6 +79,8 @@ class Place(Record):
     rotation that was printed."""
     taken_kg = models.FloatField(default=0.0, editable=False)
     """All that was gathered here, kg as it was weighed."""
+    waiting = models.PositiveIntegerField(default=0, editable=False)
+    """Entries of what was gathered here that no lot holds yet."""
     bark_low_kg = models.FloatField(null=True, editable=False)
     bark_likely_kg = models.FloatField(null=True, editable=False)
     bark_high_kg = models.FloatField(null=True, editable=False)

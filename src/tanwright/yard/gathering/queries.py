@@ -5,13 +5,13 @@ from __future__ import annotations
 import uuid
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Final
 
 from django.db.models import F, Q, QuerySet
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
 from tanwright.errors import UnknownMaterialError
+from tanwright.planning.gathering.lying import weathered
 from tanwright.planning.position import geo_uri, position_words
 from tanwright.reference import materials
 from tanwright.reference.cautions import Caution, cautions_for
@@ -19,6 +19,7 @@ from tanwright.units import System, format_mass
 from tanwright.yard.gathering.models import Place
 from tanwright.yard.gathering.regrowth import Stand, stand_of
 from tanwright.yard.gathering.seasons import Window, seasons_of
+from tanwright.yard.gathering.trunks import lying_of
 from tanwright.yard.gathering.wording import bark_words, permission_words
 from tanwright.yard.journal.models import Entry
 from tanwright.yard.shell.templatetags.words import day as near_day
@@ -27,13 +28,6 @@ from tanwright.yard.stock.entry_kinds import say_got
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.stock.plants import ids_named, name_of
 from tanwright.yard.stock.wording import left_words
-
-RAIN_WORDS: Final = {
-    "shower": "A shower has fallen on it since it died.",
-    "days": "Days of rain have fallen on it since it died: expect its bark to be weaker.",
-    "weeks": "Weeks of rain have fallen on it since it died: expect its bark to be much weaker, "
-    "and try a handful before you carry much home.",
-}
 
 
 @dataclass(frozen=True)
@@ -74,7 +68,8 @@ class PlacePage:
     may_gather: bool
     bark: str
     stand: Stand | None
-    rain: str
+    lying: tuple[str, ...]
+    """What lying dead has done to its bark."""
     plants: tuple[tuple[str, str], ...]
     """(id, name)"""
     seasons: tuple[tuple[Window, bool], ...]
@@ -171,7 +166,7 @@ def page_of(place: Place, system: System, today: date) -> PlacePage:
         may_gather=place.may_gather(today),
         bark=bark_words(place, system),
         stand=stand,
-        rain=RAIN_WORDS.get(place.rain_words, ""),
+        lying=_lying_words(place, today),
         plants=tuple((id, name_of(id)) for id in place.plant_ids),
         seasons=seasons_of(place.plant_ids, today),
         geo=geo_uri(place.latitude or 0.0, place.longitude or 0.0) if here else "",
@@ -197,6 +192,14 @@ def _lead(place: Place, stand: Stand | None, system: System, today: date) -> str
     if place.regrows:
         return "Note when it is cut, and this page tells when it may be cut again."
     return "Measure a trunk, and this page tells how much bark it gives and what that tans."
+
+
+def _lying_words(place: Place, today: date) -> tuple[str, ...]:
+    lying = lying_of(place, today)
+    if lying is None or not any(id.endswith("-bark") for id in place.plant_ids):
+        return ()
+    told = weathered(lying)
+    return tuple(f"{words[:1].upper()}{words[1:]}." for words in (told.peels, told.strength))
 
 
 def lots_from(place: Place, system: System) -> tuple[LotFromHere, ...]:

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any, Final
 
 from tanwright.errors import InputError
+from tanwright.planning.answers import Range
+from tanwright.planning.gathering.lying import Lying
 from tanwright.reference import materials
+from tanwright.yard.gathering.models import Place
 from tanwright.yard.journal.checking import number
 from tanwright.yard.journal.kinds import Data
 
@@ -48,21 +52,45 @@ def clean_trunks(data: Mapping[str, Any]) -> Data:
     return {**kept, "bark_kg": list(found.bark_kg), "skin_kg": list(found.skin_kg)}
 
 
-def bark_of(measured: Iterable[tuple[str, Sequence[Mapping[str, Any]]]]) -> Bark:
-    """Bark and skin of trunks of each plant (some 10 ms). Raises InputError."""
+def bark_of(
+    measured: Iterable[tuple[str, Sequence[Mapping[str, Any]]]], lying: Lying | None = None
+) -> Bark:
+    """Bark and skin of trunks of each plant (some 15 ms a plant); ``lying`` is since when and in
+    what rain. Raises InputError."""
     # The engine is heavy to import; a page that measures nothing should not wait for it.
-    from tanwright.planning.trees import Trunk, tree_yield
-    from tanwright.reference.lots import Lot
+    from tanwright.planning.gathering.trunks import Trunks, pile_yield
+    from tanwright.planning.trees import Trunk
 
-    bark, skin = [0.0, 0.0, 0.0], [0.0, 0.0, 0.0]
-    for material_id, rows in measured:
-        for row in rows:
-            size = Trunk(row["diameter_cm"], row.get("length_m"), row.get("bark_mm"))
-            one, count = tree_yield(material_id, size, lot=Lot()), row.get("count", 1)
-            for total, each in ((bark, one.air_dry_kg), (skin, one.skin_kg)):
-                for place, value in enumerate((each.p05, each.p50, each.p95)):
-                    total[place] += count * value
-    return Bark((bark[0], bark[1], bark[2]), (skin[0], skin[1], skin[2]))
+    pile = [
+        Trunks(
+            material_id,
+            Trunk(row["diameter_cm"], row.get("length_m"), row.get("bark_mm")),
+            int(row.get("count", 1)),
+        )
+        for material_id, rows in measured
+        for row in rows
+    ]
+    found = pile_yield(pile, lying=lying)
+    return Bark(_percentiles(found.air_dry_kg), _percentiles(found.skin_kg))
+
+
+def lying_of(place: Place, seen: date) -> Lying | None:
+    """Since when its trunks are dead and the rain they had; ``None`` when nobody said either."""
+    rain = _RAINS.get(place.rain_words)
+    if place.ended_on is None and rain is None:
+        return None
+    since = place.ended_on if place.ended_on is None or place.ended_on <= seen else None
+    try:
+        return Lying(since, seen, rain)
+    except InputError:
+        return Lying(None, seen, rain)  # dead for longer than anybody would peel it
+
+
+_RAINS: Final = {"shower": "some", "days": "some", "weeks": "much"}
+
+
+def _percentiles(amount: Range) -> tuple[float, float, float]:
+    return amount.p05, amount.p50, amount.p95
 
 
 def _clean_trunk(row: Any) -> Data:

@@ -40,6 +40,10 @@ FRESH_DAYS = 7
 under a roof)."""
 
 
+MOST_WHOM = 5
+"""Tannages that are named where a lot may not suffice."""
+
+
 @dataclass(frozen=True)
 class LotRow:
     """A lot on the list."""
@@ -198,7 +202,7 @@ def page_of(lot: Lot, system: System) -> LotPage:
         places=places_of(lot),
         taught=taught_of(lot, system),
         short=tuple(
-            Short(short_words(claim, system), claim.whom)
+            Short(short_words(claim, system), claim.whom[:MOST_WHOM])
             for claim in wanted()
             if claim.is_short and lot.pk in claim.lot_ids
         ),

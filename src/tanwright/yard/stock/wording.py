@@ -51,6 +51,14 @@ def short_words(claim: Claim, system: System) -> str:
     )
 
 
+def whom_words(claim: Claim, most: int = 3) -> str:
+    """``"Goat in oak, Tannage 3 and 2 others"``."""
+    titles = [title for title, _ in claim.whom]
+    if len(titles) <= most:
+        return ", ".join(titles)
+    return f"{', '.join(titles[:most])} and {len(titles) - most} others"
+
+
 def _tenths(chance: float) -> int:
     return min(max(round(10.0 * chance), 1), 9)
 

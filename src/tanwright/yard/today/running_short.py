@@ -26,7 +26,7 @@ from tanwright.yard.stock.account import COOKED_FROM
 from tanwright.yard.stock.folding import used_kg
 from tanwright.yard.stock.plants import name_of
 from tanwright.yard.stock.wanting import Claim
-from tanwright.yard.stock.wording import short_words
+from tanwright.yard.stock.wording import short_words, whom_words
 from tanwright.yard.tannage.models import Forecast, Tannage, TannageMaterial
 
 _OPEN: Final = (Tannage.State.DRAFT, Tannage.State.PLANNED, Tannage.State.RUNNING)
@@ -35,6 +35,8 @@ _ENOUGH_TO_COOK_KG: Final = 0.05
 """Less than this still to cook is not worth a word."""
 
 Three = tuple[float, float, float]
+Needs = dict[str, Three]
+"""Low, likely and high kg by plant."""
 
 
 @dataclass
@@ -55,23 +57,21 @@ class _Wish:
 
 
 def claims() -> tuple[Claim, ...]:
-    """What is still to be cooked of each plant, against what is left of its lots (3 queries)."""
+    """What is still to be cooked of each plant, against what is left of its lots (4 queries)."""
     needs = _needs()
     if not needs:
         return ()
     cooked = _cooked(needs)
     wishes: dict[str, _Wish] = {}
-    uses = TannageMaterial.objects.filter(tannage__in=needs).select_related("tannage", "lot")
-    shares = _shares(uses)
-    for (tannage_id, material_id), rows in shares.items():
+    for (tannage_id, material_id), rows in _uses(needs).items():
         need = needs[tannage_id].get(material_id)
         if need is None:
             continue
         wish = wishes.setdefault(material_id, _Wish())
-        lots = [use.lot for use in rows if use.lot is not None]
-        wish.add(need, sum(cooked.get((tannage_id, lot.pk), 0.0) for lot in lots))
-        wish.lots |= {lot.pk: lot.left_kg or 0.0 for lot in lots}
-        wish.whom[rows[0].tannage.title] = rows[0].tannage.get_absolute_url()
+        lots = {use.lot_id: use.left_kg or 0.0 for use in rows if use.lot_id is not None}
+        wish.add(need, sum(cooked.get((tannage_id, lot_id), 0.0) for lot_id in lots))
+        wish.lots |= lots
+        wish.whom[rows[0].title] = reverse("tannage:tannage", args=[tannage_id])
     return tuple(_claim(material_id, wish) for material_id, wish in wishes.items())
 
 
@@ -81,14 +81,13 @@ def running_short(now: datetime, system: System) -> list[Due]:
     for claim in claims():
         if not claim.is_short or not claim.lot_ids or claim.likely_kg < _ENOUGH_TO_COOK_KG:
             continue
-        titles = ", ".join(title for title, _ in claim.whom)
         found.append(
             Due(
                 at=None,
                 late=False,
                 weight=0.25 + 0.25 * claim.chance_short,
                 headline=f"Get more {name_of(claim.material_id)}",
-                reason=f"{short_words(claim, system)} Wanted by {titles}.",
+                reason=f"{short_words(claim, system)} Wanted by {whom_words(claim)}.",
                 url=reverse("stock:lot", args=[claim.lot_ids[0]]),
                 record_id=claim.lot_ids[0],
                 kind="short",
@@ -125,24 +124,38 @@ def _claim(material_id: str, wish: _Wish) -> Claim:
     )
 
 
-def _needs() -> dict[uuid.UUID, dict[str, Three]]:
+def _needs() -> dict[uuid.UUID, Needs]:
     """What the latest answer of each open tannage needs of each plant, kg as it lies."""
-    latest = (
-        Forecast.objects.filter(tannage=OuterRef("pk"), answer__isnull=False)
-        .order_by("-made_at")
-        .values("answer__needs")[:1]
+    latest = Forecast.objects.filter(tannage=OuterRef("pk"), answer__isnull=False).order_by(
+        "-made_at"
     )
-    rows = (
+    rows = dict(
         Tannage.objects.filter(withdrawn_at__isnull=True, state__in=_OPEN)
-        .annotate(needs=Subquery(latest))
-        .exclude(needs=None)
-        .values_list("pk", "needs")
+        .annotate(latest=Subquery(latest.values("pk")[:1]))
+        .exclude(latest=None)
+        .values_list("pk", "latest")
     )
-    return {pk: _by_plant(needs) for pk, needs in rows if isinstance(needs, list)}
+    told = _told(list(rows.values()))
+    return {pk: told[latest] for pk, latest in rows.items() if latest in told}
 
 
-def _by_plant(needs: Iterable[Any]) -> dict[str, Three]:
-    found: dict[str, Three] = {}
+_known: dict[uuid.UUID, Needs] = {}
+"""Needs by forecast: an answer never changes, and reading one out of its JSON takes its time."""
+_MOST_KNOWN: Final = 5000
+
+
+def _told(forecasts: list[uuid.UUID]) -> dict[uuid.UUID, Needs]:
+    new = [pk for pk in forecasts if pk not in _known]
+    if new:
+        if len(_known) > _MOST_KNOWN:
+            _known.clear()
+        rows = Forecast.objects.filter(pk__in=new).values_list("pk", "answer__needs")
+        _known.update({pk: _by_plant(needs) for pk, needs in rows if isinstance(needs, list)})
+    return {pk: _known[pk] for pk in forecasts if pk in _known}
+
+
+def _by_plant(needs: Iterable[Any]) -> Needs:
+    found: Needs = {}
     for need in needs:
         if not isinstance(need, Mapping):
             continue
@@ -176,10 +189,22 @@ def _cooked(tannages: Iterable[uuid.UUID]) -> dict[tuple[uuid.UUID, uuid.UUID], 
     return found
 
 
-def _shares(
-    uses: Iterable[TannageMaterial],
-) -> dict[tuple[uuid.UUID, str], list[TannageMaterial]]:
-    found: dict[tuple[uuid.UUID, str], list[TannageMaterial]] = {}
-    for use in uses:
-        found.setdefault((use.tannage_id, use.material_id), []).append(use)
+@dataclass(frozen=True)
+class _Use:
+    """A lot that a tannage uses, or a plant that it waits for."""
+
+    title: str
+    lot_id: uuid.UUID | None
+    left_kg: float | None
+
+
+def _uses(tannages: Iterable[uuid.UUID]) -> dict[tuple[uuid.UUID, str], list[_Use]]:
+    """What each tannage uses, by (tannage, plant). Few columns: records are slow to make."""
+    found: dict[tuple[uuid.UUID, str], list[_Use]] = {}
+    rows = TannageMaterial.objects.filter(tannage__in=list(tannages)).values_list(
+        "tannage_id", "material_id", "tannage__name", "tannage__number", "lot_id", "lot__left_kg"
+    )
+    for tannage_id, material_id, name, number, lot_id, left_kg in rows:
+        use = _Use(name or f"Tannage {number}", lot_id, left_kg)
+        found.setdefault((tannage_id, material_id), []).append(use)
     return found
