@@ -112,7 +112,8 @@ def check_region(region: str) -> None:
     except InputError as error:
         remedy = error.remedy
         if not remedy.startswith("did you mean"):
-            remedy = f"write a country or one of {', '.join(materials.regions())}"
+            continents = [item.name for item in world.places() if item.kind == "continent"]
+            remedy = f"write a country or one of {', '.join(continents)}"
         raise InputError(error.what, remedy=remedy) from None
 
 
