@@ -97,7 +97,7 @@ def test_every_source_has_its_page(client: Client):
     page = text_of(client, ALMANAC)
     for found in sources():
         assert f'href="{ALMANAC}{found.key}/"' in page
-        assert escape(found.short) in page
+        assert escape(found.short.removeprefix(", ")) in page
     for found in sources()[::12]:
         assert escape(found.author) in text_of(client, f"{ALMANAC}{found.key}/")
     assert "To the sources" in text_of(client, f"{ALMANAC}no-such-book/", 404)
@@ -115,7 +115,7 @@ def test_every_contradiction_is_told_with_its_sides(client: Client):
     told = almanac.contradictions()
     assert told
     for each in told:
-        assert escape(each.what_is_done) in page
+        assert escape(each.what_is_done[1:]) in page
         for side in each.sides:
             assert escape(side.says[1:]) in page
             assert all(f'href="{ALMANAC}{key}/"' in page for key in side.sources)

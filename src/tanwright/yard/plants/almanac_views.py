@@ -13,6 +13,7 @@ from tanwright.planning import almanac
 from tanwright.planning.almanac import Contradiction, Side, SourceUse
 from tanwright.planning.pictures.tannin_figures import who
 from tanwright.reference import materials
+from tanwright.yard.plants.wording import citation, sentence
 
 STRENGTHS = {
     "read": "read for this reference",
@@ -26,7 +27,8 @@ STRENGTHS = {
 
 def sources(request: HttpRequest) -> HttpResponse:
     """Every source with what it gives, those that give most first."""
-    return render(request, "plants/almanac.html", {"uses": almanac.sources()})
+    uses = [(use, citation(use.source)) for use in almanac.sources()]
+    return render(request, "plants/almanac.html", {"uses": uses})
 
 
 def source(request: HttpRequest, key: str) -> HttpResponse:
@@ -41,6 +43,7 @@ def source(request: HttpRequest, key: str) -> HttpResponse:
         "plants/source.html",
         {
             "use": use,
+            "cited": citation(use.source),
             "strength": STRENGTHS.get(use.source.strength, use.source.strength),
             "figures": _figures(use),
             "others": _others(use),
@@ -89,7 +92,12 @@ def all_contradictions() -> tuple[Contradiction, ...]:
 
 
 def _told(each: Contradiction) -> dict[str, object]:
-    return {"each": each, "sides": [(side, _sources_of(side)) for side in each.sides]}
+    return {
+        "each": each,
+        "reason": sentence(each.reason),
+        "done": sentence(each.what_is_done),
+        "sides": [(side, _sources_of(side)) for side in each.sides],
+    }
 
 
 def _sources_of(side: Side) -> list[tuple[str, str]]:

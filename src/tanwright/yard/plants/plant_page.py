@@ -11,7 +11,7 @@ from tanwright.planning.plants import Described, describe
 from tanwright.reference.animals import animal
 from tanwright.reference.cautions import Caution
 from tanwright.reference.materials import Material, Observation
-from tanwright.reference.sources import Source, source
+from tanwright.reference.sources import source
 from tanwright.units import System, format_mass, format_range, rounded
 from tanwright.yard.plants.here_forms import distance_words
 from tanwright.yard.plants.models import HomePlace
@@ -26,6 +26,8 @@ from tanwright.yard.plants.wording import (
     SERIOUS,
     TRACKS,
     Word,
+    citation,
+    sentence,
 )
 
 FIRST: frozenset[str] = frozenset({"poisonous-plant", "look-alike", "plant", "protected-plant"})
@@ -89,7 +91,8 @@ class PlantPage:
     danger: tuple[Caution, ...]
     """Cautions that come before everything else."""
     cautions: tuple[Caution, ...]
-    sources: tuple[Source, ...]
+    sources: tuple[tuple[str, str], ...]
+    """Key and citation of each."""
     purity: str
     water: str
 
@@ -130,7 +133,7 @@ def page_of(material_id: str, sun: Sun, year: int, system: System) -> PlantPage:
         hazards=tuple(HAZARDS[hazard] for hazard in item.hazards),
         danger=danger,
         cautions=tuple(part for part in told.cautions if part not in danger),
-        sources=told.sources,
+        sources=tuple((found.key, citation(found)) for found in told.sources),
         purity=_percent(told.purity_pct),
         water=_percent(told.water_fresh_pct),
     )
@@ -151,7 +154,7 @@ def seen_words(seen: Seen | None, home: HomePlace | None, system: System) -> str
 def _lead(told: Described, amounts: tuple[Amount, ...]) -> str:
     item = told.material
     if not item.may_be_suggested:
-        return f"Leave it alone: {item.cautions}."
+        return "Leave it alone. Its figures are here for knowing it, not for gathering it."
     if not item.known:
         return (
             "Nobody could name it, so it is taken to be middling and may be anything. Test it, and "
@@ -182,7 +185,7 @@ def _amounts(item: Material, system: System) -> tuple[Amount, ...]:
 
 
 def _season(window: Window) -> Season:
-    why = " ".join(_sentence(text) for text in (window.reason, window.note) if text)
+    why = " ".join(sentence(text) for text in (window.reason, window.note) if text)
     return Season(
         what=window.what[:1].upper() + window.what[1:],
         days=window.days,
@@ -190,10 +193,6 @@ def _season(window: Window) -> Season:
         why=why,
         cited="; ".join(window.cited),
     )
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:].rstrip('.')}."
 
 
 def _figure(row: Observation) -> Figure:
@@ -209,7 +208,7 @@ def _figure(row: Observation) -> Figure:
     return Figure(
         figure=row.figure,
         as_given=row.as_given,
-        source=source(row.source).short,
+        source=citation(source(row.source)),
         key=row.source,
         basis=basis[row.basis],
         counted=counted,

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from tanwright.reference.sources import Source
+
 
 @dataclass(frozen=True)
 class Word:
@@ -83,3 +85,13 @@ def part_words(part: str) -> str:
     return {"twig-leaf": "twigs with leaves", "whole-herb": "whole herb"}.get(
         part, part.replace("-", " ")
     )
+
+
+def sentence(text: str) -> str:
+    """With a capital letter and one full stop."""
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}."
+
+
+def citation(source: Source) -> str:
+    """Author, year and title in one line; a work without an author begins with its title."""
+    return source.short.removeprefix(", ")

@@ -238,12 +238,9 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "indexes": [
-                    models.Index(fields=["latitude", "longitude"], name="sightings_by_position")
-                ],
                 "constraints": [
                     models.UniqueConstraint(
-                        fields=("source", "taxon", "level", "latitude", "longitude", "month"),
+                        fields=("latitude", "longitude", "source", "taxon", "level", "month"),
                         name="one_sighting_per_cell_and_month",
                     )
                 ],
