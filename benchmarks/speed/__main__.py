@@ -5,11 +5,12 @@ from __future__ import annotations
 import os
 import platform
 
+from benchmarks.speed.choosing import choosing_rows
 from benchmarks.speed.ensemble import ensemble_rows
 from benchmarks.speed.forecasting import forecast_rows
 from benchmarks.speed.processes import process_rows
 
-SECTIONS = (process_rows, forecast_rows, ensemble_rows)
+SECTIONS = (process_rows, forecast_rows, ensemble_rows, choosing_rows)
 """Each gives rows (what, figure, remark); a new benchmark is one more function here."""
 
 

@@ -7,7 +7,10 @@ from typing import Annotated
 import typer
 
 from tanwright.cli import (
+    almanac,
     checks,
+    choose,
+    home_test,
     keeping,
     materials,
     plan,
@@ -25,6 +28,9 @@ COMMANDS = (
     try_pile,
     strengthen,
     materials,
+    choose,
+    almanac,
+    home_test,
     tree,
     strength,
     checks,
