@@ -24,6 +24,15 @@ class InMonth:
 
 
 @dataclass(frozen=True)
+class ReadyStand:
+    """A stand that may be cut in a month, and since or from when."""
+
+    title: str
+    url: str
+    words: str
+
+
+@dataclass(frozen=True)
 class Month:
     """One month of the year with what can be gathered in it."""
 
@@ -31,7 +40,7 @@ class Month:
     first: date
     is_now: bool
     windows: tuple[InMonth, ...]
-    stands: tuple[Place, ...]
+    stands: tuple[ReadyStand, ...]
 
 
 @dataclass(frozen=True)
@@ -96,7 +105,7 @@ def _month(first: date, today: date, windows: Sequence[Window], stands: Sequence
     is_now = first <= today <= last
     open_ = [window for window in windows if window.start <= last and window.end >= first]
     opening = [
-        stand
+        ReadyStand(stand.title, stand.get_absolute_url(), _since(stand.cut_from, first))
         for stand in stands
         if stand.cut_from is not None
         and (first <= stand.cut_from <= last or (is_now and stand.cut_from <= last))
@@ -108,6 +117,13 @@ def _month(first: date, today: date, windows: Sequence[Window], stands: Sequence
         windows=tuple(InMonth(window, _when(window, first, last)) for window in open_),
         stands=tuple(opening),
     )
+
+
+def _since(cut_from: date, first: date) -> str:
+    month = f"{cut_from:%B %Y}"
+    if cut_from < first:
+        return f"some of it may be cut since {month}"
+    return f"some of it may be cut from {day_of_year(cut_from)} on"
 
 
 def _when(window: Window, first: date, last: date) -> str:

@@ -212,7 +212,7 @@ class PhotoForm(EntryForm):
 
 
 ROWS = 4
-_TRUNK = ("count", "diameter_cm", "length_m", "bark_mm")
+_TRUNK = ("diameter_cm", "length_m", "count", "bark_mm")
 
 
 class TrunksForm(EntryForm, FoldedForm):

@@ -241,8 +241,16 @@ def waiting_at(place: Place, system: System) -> tuple[Waiting, ...]:
 
 
 def cautions_of(place: Place) -> tuple[Caution, ...]:
-    """Cautions of the sort of place and of its plants."""
-    return cautions_for([f"place:{place.what}", "step:gather", *known_plants(place)])
+    """Cautions of the sort of place first, then those of its plants and of gathering."""
+    first = cautions_for([f"place:{place.what}"])
+    others = cautions_for(["step:gather", *known_plants(place)])
+    return (*first, *(caution for caution in others if caution not in first))
+
+
+def dangers_at(place: Place) -> tuple[Caution, ...]:
+    """What may hurt somebody who only goes up to it; the page of the place shows all cautions."""
+    found = cautions_for([f"place:{place.what}"])
+    return tuple(caution for caution in found if caution.topic != "chainsaw")
 
 
 def known_plants(place: Place) -> list[str]:

@@ -106,7 +106,8 @@ def _windows(material_id: str, first: date, last: date, at: Sun) -> tuple[Window
 
 
 def _sentence(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}." if words else ""
+    plain = words.rstrip(".")
+    return f"{plain[:1].upper()}{plain[1:]}." if plain else ""
 
 
 def next_opening(material_ids: Sequence[str], after: date) -> Window | None:

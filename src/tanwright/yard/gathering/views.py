@@ -63,7 +63,7 @@ def calendar(request: HttpRequest) -> HttpResponse:
         "after": number + 1,
         "any_stand": any(month.stands for month in year.months),
         "sources": source_words(year.sources),
-        "cautions": cautions_for(["step:gather", "gather:kills"]) if year.plants else (),
+        "cautions": cautions_for(["permission", "living-tree"]) if year.plants else (),
     }
     return render(request, "gathering/calendar.html", context)
 
@@ -85,7 +85,7 @@ def new(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, f"{place.title} is on the list.")
             return redirect(place)
-    context = {"form": form, "cautions": cautions_for(["step:gather"])}
+    context = {"form": form, "cautions": cautions_for(["permission"])}
     return render(request, "gathering/new.html", context)
 
 
@@ -121,7 +121,8 @@ def log(request: HttpRequest, id: uuid.UUID, what: str) -> HttpResponse:
     context: dict[str, Any] = {"form": form, "place": place, "action": action}
     if what in ("gathered", "trunks", "cut"):
         today = timezone.localdate()
-        context["cautions"] = queries.cautions_of(place)
+        dangers = queries.dangers_at(place)
+        context["cautions"] = queries.cautions_of(place) if what == "cut" else dangers
         if not place.may_gather(today):
             context["permission"] = queries.permission_words(place, today)
     return render(request, "gathering/log.html", context)

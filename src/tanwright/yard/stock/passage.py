@@ -46,15 +46,15 @@ def way_of(lot: Lot) -> tuple[Stage, ...]:
     """Gathering, drying, grinding and store, as far as ``lot`` has come."""
     fresh, ground = lot.state == "fresh", lot.ground or str(lot.history.get("grind") or "")
     used_up = lot.left_kg == 0.0
-    drying = Stage("Drying", "now" if fresh and not used_up else "done", "fresh" if fresh else "")
+    drying = Stage("Dried", "now" if fresh and not used_up else "done", "fresh" if fresh else "")
     if ground:
-        grinding = Stage("Grinding", "done", ground)
+        grinding = Stage("Ground", "done", ground)
     else:
-        grinding = Stage("Grinding", "next" if not used_up else "skipped", "")
-    store = Stage("Store", "next" if fresh else "now", lot.where)
+        grinding = Stage("Ground", "next" if not used_up else "skipped", "")
+    store = Stage("In store", "next" if fresh else "now", lot.where)
     if used_up:
-        store = Stage("Store", "done", "used up")
-    return (Stage("Gathering", "done", ""), drying, grinding, store)
+        store = Stage("In store", "done", "used up")
+    return (Stage("Gathered", "done", ""), drying, grinding, store)
 
 
 def dry_words(lot: Lot, system: System) -> str:
