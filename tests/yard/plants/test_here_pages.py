@@ -285,18 +285,19 @@ def test_a_fault_while_it_is_put_down_leaves_nothing(
     keeper: Person, client_of: ClientOf, own_yard: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(here_reading, "ROWS_AT_ONCE", 1)
-    create, calls = Sighting.objects.bulk_create, []
+    down, calls = here_reading._Putting.down, []
 
-    def failing(rows: Any) -> Any:
+    def failing(self: Any, rows: Any) -> None:
         calls.append(1)
         if len(calls) == 2:
             raise OSError("the disk is full")
-        return create(rows)
+        down(self, rows)
 
-    monkeypatch.setattr(Sighting.objects, "bulk_create", failing)
+    monkeypatch.setattr(here_reading._Putting, "down", failing)
     page = send(client_of(keeper)).content.decode()
     assert "broke off, and nothing of it was taken in" in page
     assert SightingsImport.objects.get().state == "failed"
+    assert len(calls) == 2
     assert not Sighting.objects.exists()
     assert left_in(own_yard) == []
 

@@ -187,10 +187,19 @@ def _plain_layout(file: IO[bytes], place: str) -> tuple[Counted, Layout]:
     terms.need(best.values(), place)
     width = len(_cells(first, separator, quote))
     layout = Layout(
-        row_type="Occurrence", location=place, encoding=encoding, separator=separator, quote=quote,
-        line_end="\r" if more else "\n", heads=1, columns={term: at for at, term in best.items()}, constants={},
-        id_column=None, width=width, exact=True,
-    )  # fmt: skip
+        row_type="Occurrence",
+        location=place,
+        encoding=encoding,
+        separator=separator,
+        quote=quote,
+        line_end="\r" if more else "\n",
+        heads=1,
+        columns={term: at for at, term in best.items()},
+        constants={},
+        id_column=None,
+        width=width,
+        exact=True,
+    )
     file.seek(0)
     return Counted(file, place), layout
 

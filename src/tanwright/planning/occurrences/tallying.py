@@ -55,6 +55,12 @@ class Tallies:
     def __len__(self) -> int:
         return len(self.plant)
 
+    def by_position(self) -> Tallies:
+        """The same from south to north, and from west to east."""
+        order = np.lexsort((self.longitude, self.latitude))
+        columns = (self.plant, self.latitude, self.longitude, self.month, self.count, self.latest)
+        return Tallies(self.plants, *(column[order] for column in columns))
+
     def rows(self) -> Iterator[tuple[Match, float, float, int, int, int]]:
         """Plant, latitude, longitude, month, count and latest day, one after the other."""
         step = 10_000

@@ -164,12 +164,10 @@ class Sighting(models.Model):
     class Meta:
         constraints: ClassVar = [
             models.UniqueConstraint(
-                fields=["source", "taxon", "level", "latitude", "longitude", "month"],
+                # Its index is the one by which what lies around a position is found.
+                fields=["latitude", "longitude", "source", "taxon", "level", "month"],
                 name="one_sighting_per_cell_and_month",
             )
-        ]
-        indexes: ClassVar = [
-            models.Index(fields=["latitude", "longitude"], name="sightings_by_position")
         ]
 
     def __str__(self) -> str:
