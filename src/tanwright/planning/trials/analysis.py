@@ -239,7 +239,8 @@ def analyse(
 
 
 def _graded(seen: Seen) -> list[GradingScale]:
-    found = {grading_scale(item.quality).id for item in (*seen.grades, *seen.rankings)}
+    found = {grading_scale(grade.quality).id for grade in seen.grades}
+    found |= {grading_scale(row.quality).id for row in seen.rankings}
     return [scale for scale in grading_scales() if scale.id in found]
 
 

@@ -28,7 +28,7 @@ from tanwright.science.trials.comparison import compare_grades, compare_measures
 from tanwright.science.trials.ordinal import mean_grade
 from tanwright.science.values import Floats
 
-PARTS = {2: 40, 3: 20, 4: 10, 5: 8, 6: 6}
+PARTS = {2: 20, 3: 20, 4: 10, 5: 8, 6: 6}
 """Fineness of the blends that are looked at, by the number of materials."""
 DRAWS = 2000
 TRIED_OFTEN = 3

@@ -189,14 +189,20 @@ def _of_grades(quality: QualityResult, seen: Seen, lie: Board) -> list[Note]:
         pairs = diagnostics.never_overlapping(
             treatment, looks.grade.astype(float), len(lie.treatments)
         )
-        for low, high in pairs:
+        if pairs:
+            lower: dict[int, list[int]] = {}
+            for low, high in pairs:
+                lower.setdefault(high, []).append(low)
+            each = "; ".join(
+                f"{lie.labels[lie.treatments[high]]} above {_listed(lie, tuple(lows))}"
+                for high, lows in lower.items()
+            )
             notes.append(
                 Note(
                     "good to know",
                     name,
-                    f"Every patch of {lie.labels[lie.treatments[high]]} was graded above every one "
-                    f"of {lie.labels[lie.treatments[low]]} for {name}: that there is a difference "
-                    "is plain, how large it is cannot be told from grades.",
+                    f"The grades for {name} never overlap: {each}. That there is a difference is "
+                    "plain; how large it is cannot be told from grades.",
                     "",
                 )
             )

@@ -17,7 +17,8 @@ from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
-from scipy.linalg import LinAlgError, cho_factor, cho_solve, solve_triangular
+from scipy.linalg import LinAlgError, cho_factor, cho_solve
+from scipy.linalg.lapack import dtrtri
 from scipy.special import ndtri
 from scipy.stats import qmc
 
@@ -193,7 +194,7 @@ def peak(model: Model, scales: Floats, start: Floats | None = None) -> Peak:
         effects, value, slope, bend = effects + length * step, new_value, new_slope, new_bend
     folded = _Folded(bend)
     evidence = value + 0.5 * log_det - 0.5 * folded.log_det
-    return Peak(np.asarray(effects), folded.root, evidence, settled)
+    return Peak(np.asarray(effects, dtype=float), folded.root, evidence, settled)
 
 
 class _Folded:
@@ -210,7 +211,7 @@ class _Folded:
             lean = cho_solve(self._local_root, bend.cross.T, check_finite=False)
             local_log_det = 2.0 * float(np.log(np.diag(self._local_root[0])).sum())
         self._lean = lean
-        self.root = np.linalg.cholesky(bend.core - bend.cross @ lean)
+        self.root = np.asarray(np.linalg.cholesky(bend.core - bend.cross @ lean), dtype=float)
         self.log_det = 2.0 * float(np.log(np.diag(self.root)).sum()) + local_log_det
 
     def solve(self, slope: Floats) -> Floats:
@@ -268,9 +269,9 @@ def fit(model: Model, *, seed: int = 0, draws: int = 4000) -> Fit:
     weights = np.ones(1)
     log_mean = 0.0
     for number, size in enumerate(ROUNDS if count else (1,)):
-        points = middle + _normal_points(count, size, seed + number) @ np.linalg.cholesky(spread).T
+        tries = middle + _normal_points(count, size, seed + number) @ np.linalg.cholesky(spread).T
         proposals.append((middle, spread, size))
-        for z in points:
+        for z in tries:
             try:
                 found = peak(model, np.exp(centre + width * z), start)
             except (LinAlgError, np.linalg.LinAlgError) as trouble:
@@ -292,8 +293,8 @@ def fit(model: Model, *, seed: int = 0, draws: int = 4000) -> Fit:
     effects = rng.standard_normal((draws, core))
     for index in np.unique(chosen):
         rows = chosen == index
-        turned = solve_triangular(peaks[index].root, effects[rows].T, lower=True, trans="T")
-        effects[rows] = peaks[index].effects[:core] + turned.T
+        turn, _ = dtrtri(peaks[index].root, lower=1)
+        effects[rows] = peaks[index].effects[:core] + effects[rows] @ turn
     return Fit(
         effects=effects,
         scales=np.exp(centre + width * np.array(where)[chosen]),

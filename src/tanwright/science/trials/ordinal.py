@@ -44,7 +44,7 @@ class Seat:
         if self.number is None:
             return np.zeros((0, *values.shape[1:]))
         if values.ndim == 1:
-            return np.bincount(self.number, values, minlength=self.count)
+            return np.bincount(self.number, values, minlength=self.count).astype(float)
         out = np.zeros((self.count, values.shape[1]))
         np.add.at(out, self.number, values)
         return out
@@ -143,10 +143,10 @@ def threshold_prior(steps: int) -> tuple[Floats, Floats]:
     cuts = steps - 1
     mean = STEP * (np.arange(cuts) - (cuts - 1) / 2.0)
     change = np.diff(np.eye(cuts), axis=0)
-    precision = change.T @ change / STEP_SD**2 + np.full(
+    precision: Floats = change.T @ change / STEP_SD**2 + np.full(
         (cuts, cuts), 1.0 / (cuts * MIDDLE_SD) ** 2
     )
-    return mean, precision
+    return np.asarray(mean, dtype=float), np.asarray(precision, dtype=float)
 
 
 def step_width(thresholds: Floats) -> Floats:

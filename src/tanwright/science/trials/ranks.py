@@ -91,7 +91,7 @@ def plackett_luce(count: int, rows: Sequence[Sequence[int]]) -> Floats:
         When some pieces always lay before all others, so that no worth is likeliest.
     """
     try:
-        worth = np.asarray(ilsr_rankings(count, [list(row) for row in rows]), dtype=float)
+        worth: Floats = np.array(ilsr_rankings(count, [tuple(row) for row in rows]))
     except (ValueError, RuntimeError) as trouble:
         raise InputError(
             "some pieces always lay before all the others, so their distance cannot be told",
