@@ -144,7 +144,7 @@ def cut_offcuts(
     names = [piece.name for piece in pieces]
     if len(set(names)) < len(names):
         raise InputError("two offcuts have one name", remedy="give each its own")
-    laid = [_lay(piece, cut) for piece in pieces]
+    laid = [_lay(piece, cut, len(pieces)) for piece in pieces]
     if not any(one.fits for one in laid):
         raise InputError(
             f"no patch of {sides_in_words(cut)} fits on these offcuts",
@@ -199,10 +199,18 @@ def cutting_in_words(cutting: Cutting) -> str:
     return text
 
 
-def _lay(piece: Piece, cut: Cut) -> PieceCut:
+def _lay(piece: Piece, cut: Cut, among: int) -> PieceCut:
+    """Patches on one offcut; with many of them each is looked at less long."""
     region = piece.outline.usable(cut.margin_cm)
-    packing = pack(region, cut.size, gap=cut.gap_cm, alike=cut.alike, seed=cut.seed)
-    bounds = bounds_of(region, cut.size, cut.gap_cm)
+    packing = pack(
+        region,
+        cut.size,
+        gap=cut.gap_cm,
+        alike=cut.alike,
+        seed=cut.seed,
+        directions=max(3, 12 // among),
+    )
+    bounds = bounds_of(region, cut.size, cut.gap_cm, budget=max(40, 150 // among))
     return PieceCut(piece, packing, packing.count, bounds, cut.alike)
 
 

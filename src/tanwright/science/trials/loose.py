@@ -19,6 +19,7 @@ from tanwright.science.trials.packing import Found, lay
 from tanwright.science.values import Floats
 
 _TURN_STEP_DEG = 7.5
+_MOST_TURNS = 4
 
 
 def loosened(
@@ -31,7 +32,8 @@ def loosened(
     rng: np.random.Generator,
 ) -> Found:
     """``best`` or a packing with more patches, some of which lie another way."""
-    for turn in sorted({round(t % 90.0, 3) for t in (*best[1].tolist(), *turns[:3])})[:4]:
+    tried = dict.fromkeys(round(turn % 90.0, 3) for turn in (*best[1][:1].tolist(), *turns))
+    for turn in list(tried)[:_MOST_TURNS]:
         region = affinity.rotate(part, -turn, origin=(0.0, 0.0))
         for corners in _pushed(region, size, gap, rng):
             if len(corners) + 1 < len(best[1]):
@@ -89,19 +91,21 @@ def _filled(part: Polygon, found: Found, size: tuple[float, float], gap: float, 
             for middle, turn in zip(middles, turns, strict=True)
         ]
         free = parts_of(part.difference(shapely.union_all(taken)))
-        more = _one_more(free.geoms, size, gap)
+        more = _one_more(free.geoms, size, gap, float(turns[0]) if len(turns) else 0.0)
         if more is None:
             break
         middles, turns = np.vstack((middles, more[0])), np.concatenate((turns, more[1]))
     return middles, turns
 
 
-def _one_more(pieces: Sequence[Polygon], size: tuple[float, float], gap: float) -> Found | None:
+def _one_more(
+    pieces: Sequence[Polygon], size: tuple[float, float], gap: float, base: float
+) -> Found | None:
     best: Found | None = None
     for piece in pieces:
         if piece.area * (1 + 1e-9) < size[0] * size[1]:
             continue
-        for turn in np.arange(0.0, 180.0, _TURN_STEP_DEG).tolist():
+        for turn in (base + np.arange(0.0, 180.0, _TURN_STEP_DEG)).tolist():
             turned = affinity.rotate(piece, -turn, origin=(0.0, 0.0))
             corners = lay(turned, size, gap, steps=24)
             if len(corners) > (0 if best is None else len(best[1])):

@@ -221,7 +221,9 @@ def checked_ring(ring: Ring, what: str) -> Polygon:
     else:
         repaired = parts_of(shapely.make_valid(drawn)).geoms
         whole = sum(part.area for part in repaired)
-        if not repaired or repaired[0].area < (1.0 - _SLIP) * whole:
+        if whole < 1e-9:
+            raise InputError(f"{what} has no area", remedy="write points that go round the piece")
+        if repaired[0].area < (1.0 - _SLIP) * whole:
             raise InputError(
                 f"{what} crosses itself",
                 remedy="write its points in the order in which you meet them going round",

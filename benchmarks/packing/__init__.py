@@ -1,0 +1,1 @@
+"""How many patches fit, against the bounds, on outlines kept for it."""
