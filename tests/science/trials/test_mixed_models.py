@@ -20,7 +20,8 @@ from tanwright.science.trials.effects import Group, Model, Scale, fit, peak
 from tanwright.science.trials.ordinal import Grades, Measures
 from tanwright.science.values import Floats
 
-WINE = "23344455 12132354 23325544 32323253 23433333 32322454 11222323 22233334 12323244"  # nine judges, eight bottles: two each of cold/warm without and with contact
+# nine judges, eight bottles: two each of cold and warm, without and with contact of skins
+WINE = "23344455 12132354 23325544 32323253 23433333 32322454 11222323 22233334 12323244"
 BOTTLE_WARM = np.array([0, 0, 0, 0, 1, 1, 1, 1.0])
 BOTTLE_CONTACT = np.array([0, 0, 1, 1, 0, 0, 1, 1.0])
 PLATES = """

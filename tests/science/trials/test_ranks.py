@@ -6,6 +6,7 @@ from itertools import permutations
 
 import numpy as np
 import pytest
+from choix.opt import Top1Fcts
 from scipy.stats import friedmanchisquare, rankdata
 
 from tanwright.errors import InputError
@@ -73,6 +74,18 @@ def test_slopes_and_bends_with_local_effects() -> None:
         other, slope_other, _ = rows.parts(at - step, np.array([]))
         assert slope[i] == pytest.approx((one - other) / 2e-5, abs=1e-6)
         assert whole[i] == pytest.approx(-(slope_one - slope_other) / 2e-5, abs=1e-5)
+
+
+def test_the_likelihood_is_that_of_choix() -> None:
+    rng = np.random.default_rng(7)
+    orders = [tuple(int(i) for i in rng.permutation(9)[:6]) for _ in range(4)]
+    worth = rng.normal(size=9)
+    theirs = Top1Fcts.from_rankings(orders, 0.0)
+    ours = Rows(tuple(tuple((piece,) for piece in order) for order in orders), np.eye(9))
+    value, slope, bend = ours.parts(worth, np.array([]))
+    assert value == pytest.approx(-theirs.objective(worth))
+    assert slope == pytest.approx(-theirs.gradient(worth))
+    assert bend.core == pytest.approx(theirs.hessian(worth))
 
 
 def test_heaps_say_nothing_among_themselves() -> None:

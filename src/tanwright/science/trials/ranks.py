@@ -1,9 +1,11 @@
 """Pieces laid in a row, best first: the Plackett-Luce model, and how far graders agree.
 
-The likelihood and its derivatives come from ``choix`` (Maystre).  The first of a row is chosen from
-all, the next from those left, each with a chance in proportion to exp(worth) (Luce 1959, Plackett
-1975).  Pieces of one heap that were not told apart are each chosen from themselves and all that lie
-behind the heap; among themselves they say nothing.  Without heaps this is the usual likelihood.
+The first of a row is chosen from all, the next from those left, each with a chance in proportion
+to exp(worth) (Luce 1959, Plackett 1975).  The library ``choix`` (Maystre) finds the likeliest
+worths of rows alone; inside the model of all effects the same likelihood is reckoned for all
+choices at once, and tests hold it to that of ``choix``.  Pieces of one heap that were not told
+apart are each chosen from themselves and all that lie behind the heap; among themselves they say
+nothing.  Without heaps this is the usual likelihood.
 """
 
 from __future__ import annotations
@@ -13,11 +15,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from choix.lsr import ilsr_rankings
-from choix.opt import Top1Fcts
+from numpy.typing import NDArray
 
 from tanwright.errors import InputError
 from tanwright.science.trials.effects import Bend, Scale
 from tanwright.science.values import Floats
+
+Ints = NDArray[np.int64]
 
 Row = Sequence[Sequence[int]]
 """Heaps of pieces, best first."""
@@ -55,11 +59,16 @@ class Rows:
     rows: tuple[Row, ...]
     design: Floats
     sharpness: Scale | None = None
-    _law: Top1Fcts = field(init=False, repr=False, compare=False)
+    _chosen: Ints = field(init=False, repr=False, compare=False)
+    _offered: Floats = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         told = [choice for row in self.rows for choice in choices(row)]
-        object.__setattr__(self, "_law", Top1Fcts(told, 0.0))
+        offered = np.zeros((len(told), self.design.shape[0]))
+        for number, (piece, behind) in enumerate(told):
+            offered[number, [piece, *behind]] = 1.0
+        object.__setattr__(self, "_chosen", np.array([piece for piece, _ in told], dtype=int))
+        object.__setattr__(self, "_offered", offered)
 
     @property
     def scales(self) -> tuple[Scale, ...]:
@@ -72,11 +81,16 @@ class Rows:
         core = self.design.shape[1]
         own = effects[core:]
         worth = times * (self.design @ effects[:core] + (own if own.size else 0.0))
-        slope = -times * self._law.gradient(worth)
-        bend = times**2 * self._law.hessian(worth)
+        top = float(worth.max())
+        weight = self._offered * np.exp(worth - top)
+        whole = weight.sum(axis=1)
+        chance = weight / whole[:, None]
+        expected = chance.sum(axis=0)
+        slope = times * (np.bincount(self._chosen, minlength=worth.size) - expected)
+        bend = times**2 * (np.diag(expected) - chance.T @ chance)
         leaning = self.design.T @ bend
         return (
-            -float(self._law.objective(worth)),
+            float(worth[self._chosen].sum() - (top + np.log(whole)).sum()),
             np.concatenate([self.design.T @ slope, slope[: own.size]]),
             Bend(leaning @ self.design, leaning[:, : own.size], bend[: own.size, : own.size]),
         )
