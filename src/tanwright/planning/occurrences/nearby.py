@@ -13,7 +13,7 @@ from tanwright.planning.occurrences.tallying import Tallies
 from tanwright.reference.materials import Material, materials
 from tanwright.science.sphere import great_circle_km
 
-LONGEST_REACH_KM = 500.0
+LONGEST_REACH_KM = 200.0
 
 
 @dataclass(frozen=True)

@@ -2,36 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any, ClassVar
 
 from django import forms
 
 from tanwright import units
-from tanwright.errors import InputError, TanwrightError
+from tanwright.errors import TanwrightError
+from tanwright.planning.occurrences.distances import KM_PER_MILE, distance_km
 from tanwright.planning.occurrences.nearby import LONGEST_REACH_KM
 from tanwright.planning.position import position, position_words
 from tanwright.yard.plants.forms import PlaceField
 from tanwright.yard.shell.fields import AmountField
 from tanwright.yard.shell.forms import YardForm
-
-_KM = re.compile(r"^([0-9]+(?:\.[0-9]+)?)\s*(km|kilomet(?:re|er)s?|mi|miles?)$", re.IGNORECASE)
-KM_PER_MILE = 1.609344
-
-
-def distance_km(text: object, *, place: str = "") -> float:
-    """Kilometres: ``"20 km"``, ``"12 mi"``. Raises InputError."""
-    found = _KM.match(str(text).strip())
-    if found is None:
-        raise InputError(f'"{text}" is no distance', place=place, remedy="write 20 km or 12 mi")
-    return float(found[1]) * (KM_PER_MILE if found[2].lower().startswith("mi") else 1.0)
-
-
-def distance_words(km: float, system: units.System) -> str:
-    """``"20 km"`` or ``"12 mi"``."""
-    if system == "us":
-        return f"{units.rounded(km / KM_PER_MILE)} mi"
-    return f"{units.rounded(km)} km"
 
 
 class DistanceField(AmountField):

@@ -16,13 +16,13 @@ from django.urls import reverse
 from django.utils import timezone
 
 from tanwright.planning.occurrences import Seen, Tallies, near
+from tanwright.planning.occurrences.distances import distance_words
 from tanwright.planning.occurrences.naming import Match
 from tanwright.reference import world
 from tanwright.reference.cautions import Caution, cautions_for
 from tanwright.reference.materials import PARTS, Material, materials
 from tanwright.science.sphere import degrees_around
 from tanwright.units import System
-from tanwright.yard.plants.here_forms import distance_words
 from tanwright.yard.plants.models import HomePlace, Sighting, SightingsImport
 from tanwright.yard.plants.wording import TRACKS
 from tanwright.yard.shell.templatetags.words import day
@@ -31,6 +31,8 @@ MONTHS: Final = tuple(calendar.month_name[month] for month in range(1, 13))
 _LETTERS: Final = "JFMAMJJASOND"
 _TRACK_ORDER: Final = {track: place for place, track in enumerate(TRACKS)}
 _BAR_HEIGHT: Final = 24.0
+MOST_COUNTED: Final = 4
+_counted: dict[tuple[object, ...], tuple[Seen, ...]] = {}
 _OF_PARTS: Final = {word for part in PARTS for word in part.split("-")} | {
     "leaves", "cones", "galls", "pods", "husk", "husks", "hulls", "rind", "berries", "shell",
     "shells", "skins", "nuts", "inner", "burr", "burrs", "seed", "seeds", "marc", "grounds", "used",
@@ -102,10 +104,23 @@ class ImportRow:
 
 
 def seen_near(home: HomePlace | None) -> tuple[Seen, ...]:
-    """Plants seen within reach of the yard, by all imports that count; none without a position."""
+    """Plants seen within reach of the yard, by all imports that count; none without a position.
+
+    Counted anew when an import, the position or the reach has changed, else one small query.
+    """
     if home is None or home.latitude is None or home.longitude is None:
         return ()
-    return near(_tallies(home), home.latitude, home.longitude, home.reach_km)
+    counting = SightingsImport.objects.filter(state=SightingsImport.State.DONE).order_by("pk")
+    key = (
+        home.latitude, home.longitude, home.reach_km, *counting.values_list("pk", "ended_at"),
+    )  # fmt: skip
+    found = _counted.get(key)
+    if found is None:
+        found = near(_tallies(home), home.latitude, home.longitude, home.reach_km)
+        while len(_counted) >= MOST_COUNTED:
+            _counted.pop(next(iter(_counted)), None)
+        _counted[key] = found
+    return found
 
 
 def _tallies(home: HomePlace) -> Tallies:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from tanwright.planning.answers import Range
 from tanwright.planning.occurrences import Seen
+from tanwright.planning.occurrences.distances import distance_words
 from tanwright.planning.one_skin import USUAL, for_one_skin
 from tanwright.planning.plants import Described, describe
 from tanwright.reference.animals import animal
@@ -13,7 +14,6 @@ from tanwright.reference.cautions import Caution
 from tanwright.reference.materials import Material, Observation
 from tanwright.reference.sources import source
 from tanwright.units import System, format_mass, format_range, rounded
-from tanwright.yard.plants.here_forms import distance_words
 from tanwright.yard.plants.models import HomePlace
 from tanwright.yard.plants.pictures import Drawn, tannin_picture
 from tanwright.yard.plants.queries import strength_words
