@@ -103,7 +103,7 @@ def plant_asked(request: HttpRequest) -> str:
 
 def stocktake(request: HttpRequest) -> HttpResponse:
     """All lots weighed in one go: what stays empty is left as it is."""
-    system, where = system_of(request), request.GET.get("where", "")[:60]
+    system, where = system_of(request), request.GET.get("where", "")[:60].replace("\x00", "")
     lots = queries.lots_to_weigh(where)
     form = StocktakeOfAllForm(request.POST or None, system=system, lots=lots)
     if request.method == "POST" and form.is_valid():
