@@ -67,7 +67,7 @@ def test_heights_are_dropped() -> None:
         (geojson({"type": "Polygon", "coordinates": [[["a", 1]] * 4]}), "not made of numbers"),
         (geojson({"type": "FeatureCollection", "features": []}), "no polygon"),
         (
-            geojson({"type": "Polygon", "coordinates": [[[0, 0], [0.9, 0], [0.9, 0.9]]]}),
+            geojson({"type": "Polygon", "coordinates": [[[0, 0], [2, 0], [2, 0.5]]]}),
             "too little",
         ),
     ],
