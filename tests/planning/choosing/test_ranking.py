@@ -174,6 +174,8 @@ def test_warnings_of_poison_look_alikes_and_kin() -> None:
     assert "poison sumac" in glabra.lower()
     chestnut = " ".join(found["castanea-sativa-bark"].warnings)
     assert "Castanea dentata" in chestnut
+    wattle = " ".join(found["acacia-mearnsii-bark"].warnings)
+    assert "Acacia confusa" in wattle
     assert "CITES" in " ".join(found["rhizophora-mucronata-bark"].warnings)
     assert found["alnus-glutinosa-fruit"].warnings == ()
 

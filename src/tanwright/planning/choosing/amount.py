@@ -5,6 +5,7 @@ Both sides are kept as quantiles, so that a thousand materials cost no more than
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from functools import lru_cache
 
@@ -16,7 +17,7 @@ from tanwright.planning import sheet as sheets
 from tanwright.planning.amounts import need
 from tanwright.planning.setting import LotFacts, Setting, settle
 from tanwright.planning.sheet_reader import sheet_from_records
-from tanwright.planning.worlds import WETTEST, cook_c, make_worlds, piece_mm, response_of
+from tanwright.planning.worlds import WETTEST, Worlds, cook_c, make_worlds, piece_mm, response_of
 from tanwright.reference import animals, materials, parameters, priors
 from tanwright.reference.lots import Lot as History
 from tanwright.reference.materials import Material
@@ -54,10 +55,18 @@ def need_g(animal: str, skin_kg: float, leather: str, part: str) -> Floats:
     As many skins of the animal's usual weight as make up ``skin_kg``, at least one. The part of the
     plant matters a little: a liquor with many non-tans works longer and so sours more.
     """
-    setting = _setting(animal, skin_kg, leather, part)
-    z = draw(MEMBERS, setting.unknowns, np.random.default_rng(1))
-    whole = sum(need(make_worlds(setting, z), setting))
+    setting, worlds, z = _skins(animal, skin_kg, leather)
+    purity = priors.purity_prior(f"unknown-{part}").value(z)
+    whole = sum(need(replace(worlds, purity=purity[:, None]), setting))
     return _quantiles(np.asarray(whole))
+
+
+@lru_cache(maxsize=16)
+def _skins(animal: str, skin_kg: float, leather: str) -> tuple[Setting, Worlds, Floats]:
+    """Worlds of the skins in a liquor of some bark, and the normals behind its purity."""
+    setting = _setting(animal, skin_kg, leather)
+    z = draw(MEMBERS, setting.unknowns, np.random.default_rng(1))
+    return setting, make_worlds(setting, z), z[:, setting.index(setting.lots[0].purity.name)]
 
 
 @lru_cache(maxsize=4096)
@@ -124,12 +133,12 @@ def is_listed(id: str) -> bool:
 def check_skins(animal: str, skin_kg: float, leather: str) -> None:
     """Raises InputError where no such skins are (a goat skin of 100 g), as a plan would."""
     try:
-        _setting(animal, skin_kg, leather, "bark")
+        _setting(animal, skin_kg, leather)
     except InputError as error:
         raise InputError(error.what, place="skin_kg", remedy=error.remedy) from None
 
 
-def _setting(animal: str, skin_kg: float, leather: str, part: str) -> Setting:
+def _setting(animal: str, skin_kg: float, leather: str) -> Setting:
     beast = animals.animal(animal)
     usual = (beast.green_low_kg * beast.green_high_kg) ** 0.5
     count = max(round(skin_kg / usual), 1)
@@ -137,7 +146,7 @@ def _setting(animal: str, skin_kg: float, leather: str, part: str) -> Setting:
     sheet = sheet_from_records(
         {
             "skin": [skin],
-            "material": [{"id": f"unknown-{part}"}],
+            "material": [{"id": "unknown-bark"}],
             "aim": {"leather": leather},
         },
         today=date(2026, 1, 1),  # no part in an amount

@@ -153,15 +153,14 @@ def warnings_of(item: Material) -> tuple[str, ...]:
     found = [caution.text for caution in cautions_for(hazards)] if hazards else []
     if item.cautions and item.hazards:
         found.append(f"{item.name[:1].upper()}{item.name[1:]}: {item.cautions}.")
-    kin = [
-        other
-        for other in reference.materials()
-        if not other.may_be_suggested and other.genus == item.genus and other.id != item.id
-    ]
-    found += [
-        f"Leave its kin {other.name} ({other.scientific_name}) alone: {other.cautions}."
-        for other in kin
-    ]
+    for other in reference.materials():
+        if other.genus != item.genus or other.id == item.id:
+            continue
+        named = f"{other.name} ({other.scientific_name})"
+        if not other.may_be_suggested:
+            found.append(f"Leave its kin {named} alone: {other.cautions}.")
+        elif "poisonous" in other.hazards and "poisonous" not in item.hazards:
+            found.append(f"Be sure which you have, its kin {named} may harm: {other.cautions}.")
     return tuple(dict.fromkeys(found))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import month_name
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
@@ -14,15 +15,18 @@ from tanwright.reference.seasons import Window
 NOW, SOON, SECOND, WAIT, UNTOLD = 1.0, 0.8, 0.7, 0.5, 0.8
 """Factor on the effort: in season, within a month, in a lesser season, later, no day told."""
 SOON_DAYS = 31
+_MONTHS = frozenset(month_name)
 
 
 @dataclass(frozen=True)
 class Season:
-    """``factor`` on the effort, 0 to 1; ``words`` for a reader; ``now`` when it can be taken."""
+    """``factor`` on the effort, 0 to 1; ``words`` for a reader; ``now`` when it can be taken;
+    ``when`` a clause: "the season is about 11 April to 11 June"."""
 
     factor: float
     words: str
     now: bool
+    when: str
 
 
 @lru_cache(maxsize=8192)
@@ -35,20 +39,20 @@ def season_of(item: Material, latitude: float | None, day: date) -> Season:
     if at_best:
         window = max(at_best, key=lambda it: it.end)
         if window.all_year:
-            return Season(NOW, window.days, True)
-        return Season(NOW, f"now: {window.what} {window.days}", True)
+            return Season(NOW, window.days, True, f"it is taken {window.days}")
+        return Season(NOW, f"now: {window.what} {window.days}", True, "it is in season now")
     later = [window for window in best if window.start > day]
     if not later:
         return _untold(item, latitude, day)
     window = min(later, key=lambda it: it.start)
-    told = f"{window.what} {window.days}"
+    told, when = f"{window.what} {window.days}", f"the season is {window.days}"
     wait = window.start - day
     if wait <= timedelta(days=SOON_DAYS):
         days = "1 day" if wait.days == 1 else f"{wait.days} days"
-        return Season(SOON, f"in {days}: {told}", False)
+        return Season(SOON, f"in {days}: {told}", False, when)
     if open_now:
-        return Season(SECOND, f"not the best time ({open_now[0].what}): {told}", False)
-    return Season(WAIT, f"not now: {told}", False)
+        return Season(SECOND, f"not the best time ({open_now[0].what}): {told}", False, when)
+    return Season(WAIT, f"not now: {told}", False, when)
 
 
 def _untold(item: Material, latitude: float | None, day: date) -> Season:
@@ -56,7 +60,11 @@ def _untold(item: Material, latitude: float | None, day: date) -> Season:
         told = seasons.in_words(item.id, latitude=latitude, year=day.year).removesuffix(".")
     else:
         told = item.season or "no season is told for it"
-    return Season(UNTOLD, told[:1].lower() + told[1:], False)
+    if told.split("-")[0].split()[0] not in _MONTHS:
+        told = told[:1].lower() + told[1:]
+    first = told.split(";")[0]
+    when = first if first.startswith("no season") else f"the season is {first}"
+    return Season(UNTOLD, told, False, when)
 
 
 @lru_cache(maxsize=8192)

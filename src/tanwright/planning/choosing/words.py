@@ -61,7 +61,7 @@ def reasons_of(
     """A clause for each part."""
     return {
         "quality": _quality(item, purpose.leather),
-        "amount": f"{mass(kg, system)} air-dry does for the skin",
+        "amount": f"{mass(kg, system)} of it, air-dry, will do for the skin",
         "evidence": _evidence(figures),
         "source": _source(item),
         "effort": _effort(item, season, near, purpose, system),
@@ -138,14 +138,7 @@ def _source(item: Material) -> str:
 def _effort(
     item: Material, season: Season, near: Near | None, purpose: Purpose, system: System
 ) -> str:
-    told = [_WORK.get(item.part, "it is picked up or plucked")]
-    when = season.words.removeprefix("not now: ").removeprefix("now: ")
-    if season.now:
-        told.append(f"the season is on ({when})")
-    elif when.startswith(("in ", "not the best")):
-        told.append(f"the season comes {when}" if when.startswith("in ") else f"it is {when}")
-    else:
-        told.append(when if when.startswith("no season") else f"the season is {when}")
+    told = [_WORK.get(item.part, "it is picked up or plucked"), season.when]
     if near is not None:
         told.append(f"it was seen {_far(near.km, system)} away")
     elif purpose.seen:
@@ -162,4 +155,4 @@ def _far(km: float, system: System) -> str:
 def _listed(clauses: list[str]) -> str:
     if len(clauses) < 2:
         return "".join(clauses)
-    return f"{', '.join(clauses[:-1])} and {clauses[-1]}"
+    return f"{', '.join(clauses[:-1])}, and {clauses[-1]}"
