@@ -78,8 +78,6 @@ class PositionField(forms.CharField):
 class FurtherPlantField(PlantField):
     """One more plant: it picks from the list of the field ``beside`` instead of its own."""
 
-    widget = forms.TextInput
-
     def __init__(self, *, beside: str, **kwargs: Any) -> None:
-        super().__init__(**kwargs)
+        super().__init__(widget=forms.TextInput(), **kwargs)
         self.widget.attrs["list"] = f"id_{beside}_list"

@@ -49,11 +49,12 @@ def open_place(
     id = id or uuid.uuid4()
     checked = clean_facts({"what": what, **facts})
     place = open_record(Place, Record.Kind.PLACE, by, id=id, **checked)
-    entry = {"happened_at": happened_at, "device": device}
-    log(place, "found", {}, by, id=uuid.uuid5(id, "found"), note=note, **entry)
+    log(place, "found", {}, by, id=uuid.uuid5(id, "found"), note=note, happened_at=happened_at,
+        device=device)  # fmt: skip
     if permission and permission != Place.Permission.NOT_ASKED:
         said = {"permission": permission, "by_role": by_role, "until": until}
-        log(place, "permission", said, by, id=uuid.uuid5(id, "permission"), **entry)
+        log(place, "permission", said, by, id=uuid.uuid5(id, "permission"),
+            happened_at=happened_at, device=device)  # fmt: skip
     place.refresh_from_db()
     return place
 
@@ -72,6 +73,7 @@ def log(
     photo: Image | None = None,
 ) -> Written:
     """Note something of a place; ``what`` is the kind without its area ("visited", "trunks")."""
+    id = id or uuid.uuid4()
     if what == "cut" and not Entry.objects.filter(pk=id).exists():
         check_cut(place, cut_of(place, happened_at or timezone.now(), data))
     written = _write(place, f"place.{what}", data, by, id, happened_at, device, note)

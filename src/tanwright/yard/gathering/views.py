@@ -71,7 +71,7 @@ def calendar(request: HttpRequest) -> HttpResponse:
 @keeper_only
 def new(request: HttpRequest) -> HttpResponse:
     person = person_of(request)
-    initial = {"permission": Place.Permission.NOT_ASKED}
+    initial = {"permission": Place.Permission.NOT_ASKED.value}
     if plant := request.GET.get("plant", "")[:60]:
         initial["plant"] = written_plant(plant)
     form = NewPlaceForm(request.POST or None, system=system_of(request), initial=initial)
