@@ -73,7 +73,7 @@ def taken_apart(text: str) -> Written | None:
     if any(word in ("cf.", "aff.", "?") for word in rest):
         return Written((genus,), "", in_doubt=True)
     variety = _variety(rest)
-    key = (genus, _spelled(species))
+    key: Key = (genus, _spelled(species))
     if variety and _spelled(variety) != key[1]:
         key = (*key, _spelled(variety))
     return Written(key, re.sub(r"[^a-z]", "", " ".join(rest).lower()))

@@ -205,9 +205,10 @@ def _plain_layout(file: IO[bytes], place: str) -> tuple[Counted, Layout]:
 
 
 def _cells(line: str, sign: str, quote: str) -> list[str]:
-    quoting = csv.QUOTE_MINIMAL if quote else csv.QUOTE_NONE
     try:
-        return next(csv.reader([line], delimiter=sign, quotechar=quote or None, quoting=quoting))
+        if quote:
+            return next(csv.reader([line], delimiter=sign, quotechar=quote))
+        return next(csv.reader([line], delimiter=sign, quoting=csv.QUOTE_NONE))
     except (csv.Error, StopIteration):
         return line.split(sign)
 

@@ -187,7 +187,7 @@ class _Reading:
         try:
             told = self._days[when]
         except KeyError:
-            told = _remember(self._days, when, month_and_day(*when, self._today))
+            told = _remember(self._days, when, _month_and_day(when, self._today))
         if isinstance(told, str):
             return told
         month, day = told
@@ -207,6 +207,11 @@ class _Reading:
         if kingdom and kingdom.strip().lower() not in ("plantae", "viridiplantae", "plants"):
             return None
         return self._names.match(*names, genus=genus)
+
+
+def _month_and_day(when: Cells, today: date) -> tuple[int, int] | str:
+    event_date, year, month, day = when
+    return month_and_day(event_date, year, month, day, today)
 
 
 def _nobody(progress: Progress) -> None:

@@ -58,8 +58,15 @@ class Tallies:
     def by_position(self) -> Tallies:
         """The same from south to north, and from west to east."""
         order = np.lexsort((self.longitude, self.latitude))
-        columns = (self.plant, self.latitude, self.longitude, self.month, self.count, self.latest)
-        return Tallies(self.plants, *(column[order] for column in columns))
+        return Tallies(
+            plants=self.plants,
+            plant=self.plant[order],
+            latitude=self.latitude[order],
+            longitude=self.longitude[order],
+            month=self.month[order],
+            count=self.count[order],
+            latest=self.latest[order],
+        )
 
     def rows(self) -> Iterator[tuple[Match, float, float, int, int, int]]:
         """Plant, latitude, longitude, month, count and latest day, one after the other."""

@@ -17,10 +17,10 @@ from collections.abc import Iterable
 from datetime import date
 from itertools import islice
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final, cast
 
 from django.conf import settings
-from django.db import close_old_connections, connection, connections, transaction
+from django.db import close_old_connections, connection, connections, models, transaction
 from django.utils import timezone
 
 from tanwright.planning.occurrences import Tallies
@@ -28,6 +28,9 @@ from tanwright.planning.occurrences.naming import Match
 from tanwright.yard.plants import here_worker
 from tanwright.yard.plants.here_worker import Told
 from tanwright.yard.plants.models import Sighting, SightingsImport
+
+if TYPE_CHECKING:
+    Column = models.Field[Any, Any]
 
 log = logging.getLogger(__name__)
 State = SightingsImport.State
@@ -162,9 +165,9 @@ class _Putting:
 
     def __init__(self, id: uuid.UUID) -> None:
         names = ("source", "taxon", "level", "latitude", "longitude", "month", "count", "latest")
-        fields = [Sighting._meta.get_field(name) for name in names]
+        fields = [cast("Column", Sighting._meta.get_field(name)) for name in names]
         quoted = connection.ops.quote_name
-        columns = ", ".join(quoted(field.column) for field in fields)
+        columns = ", ".join(quoted(str(field.column)) for field in fields)
         marks = ", ".join(["%s"] * len(fields))
         table = quoted(Sighting._meta.db_table)
         self._insert = f"INSERT INTO {table} ({columns}) VALUES ({marks})"
