@@ -126,6 +126,15 @@ def test_autumn_comes_earlier_uphill() -> None:
     assert (low.start - high.start).days == (low.end - high.end).days == 40
 
 
+def test_no_window_of_a_northern_plant_is_squeezed_away_where_it_grows() -> None:
+    for item in materials():
+        if item.may_be_suggested and "Northern Europe" in item.regions:
+            for latitude in (52.0, 57.0, 62.0):
+                windows = windows_for(item.id, latitude=latitude, altitude_m=150.0, year=2026)
+                assert windows, (item.id, latitude)
+                assert any(window.best for window in windows), (item.id, latitude)
+
+
 def test_the_south_is_half_a_year_away() -> None:
     north = best("quercus-robur-bark", latitude=51.5, altitude_m=50.0)
     south = best("quercus-robur-bark", latitude=-51.5, altitude_m=50.0)

@@ -136,8 +136,7 @@ def windows_for(
         For a place that is not on earth or a year outside 1800 to 2300.
     """
     item = material(material_id)
-    if not FIRST_YEAR <= year <= LAST_YEAR:
-        raise InputError(f"the year {year} cannot be used", remedy="write a year such as 2026")
+    check_year(year)
     if latitude is not None:
         phenology.days_later("spring", latitude, altitude_m, from_latitude=latitude)
     if not item.may_be_suggested:
@@ -167,6 +166,14 @@ def windows_over(
         if window.start <= last and window.end >= first
     ]
     return tuple(sorted(found, key=lambda window: window.start))
+
+
+def check_year(year: int) -> None:
+    """Raises InputError for a year outside 1800 to 2300."""
+    if not FIRST_YEAR <= year <= LAST_YEAR:
+        raise InputError(
+            f"the year {year} cannot be used", place="year", remedy="write a year such as 2026"
+        )
 
 
 def in_words(

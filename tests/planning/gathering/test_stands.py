@@ -88,7 +88,9 @@ def test_what_does_not_sprout_is_told() -> None:
 
 def test_the_page_is_given_cautions_and_sources() -> None:
     found = state(OAK, [], TODAY)
-    assert {"ring-barking", "gathering"} <= {each.id for each in found.cautions}
+    assert {"ring-barking", "gathering", "chainsaw"} <= {each.id for each in found.cautions}
+    leaf = state("rhus-typhina-leaf", [], TODAY)
+    assert "chainsaw" not in {each.id for each in leaf.cautions}
     assert {"hauberg-fellinghausen", "nrw-hauberg"} <= {each.key for each in found.sources}
 
 

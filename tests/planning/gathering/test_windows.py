@@ -66,3 +66,5 @@ def test_what_cannot_be_is_refused() -> None:
         gathering_year(["no-such-bark"], 2026)
     with pytest.raises(InputError):
         gathering_year(IDS, 2026, latitude=200.0)
+    with pytest.raises(InputError, match="the year 99999"):
+        gathering_year(IDS, 99999)

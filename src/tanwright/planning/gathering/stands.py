@@ -184,7 +184,7 @@ def state(material_id: str, cuts: Sequence[Cut], on: date) -> StandState:
         next_first=min(waiting) if waiting else None,
         share_a_year=_share_a_year(regrowth),
         harm=tuple(dict.fromkeys(harm)),
-        cautions=cautions_for([f"material:{item.id}", "step:gather"]),
+        cautions=cautions_for([f"material:{item.id}", *_steps(item.part), "step:gather"]),
         sources=_sources(regrowth),
     )
 
@@ -294,6 +294,11 @@ def yearly_bark(
     return YearlyBark(
         None, turn, "Nobody was found who says how much such a stand gives.", _sources(regrowth)
     )
+
+
+def _steps(part: str) -> list[str]:
+    """What stems call for and leaves do not."""
+    return ["place:coppice", "step:fell"] if part in ("bark", "wood") else []
 
 
 def _units(

@@ -308,8 +308,7 @@ def _size_keys(lines: Sequence[Trunks]) -> list[str]:
 
 
 def _cautions(groups: dict[str, _Group]) -> tuple[Caution, ...]:
-    topics = ["step:gather"]
-    found = dict.fromkeys(cautions_for(topics))
+    found = dict.fromkeys(cautions_for(["place:windfall", "step:fell", "step:gather"]))
     for shared in groups.values():
         found |= dict.fromkeys(one_tree.cautions_of(shared.species))
     return tuple(found)

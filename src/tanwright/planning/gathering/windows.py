@@ -57,6 +57,7 @@ def gathering_year(
     """The year from ``first_month`` of ``year`` on; places as in
     :func:`tanwright.reference.seasons.windows_for`, which raises for those that cannot be.
     """
+    seasons.check_year(year)
     ids = tuple(dict.fromkeys(material_ids))
     spans = [_span(year, first_month + offset) for offset in range(12)]
     dated: list[OpenWindow] = []
