@@ -17,7 +17,7 @@ from tanwright.yard.journal.services import open_record, withdraw_record
 from tanwright.yard.people.local import keeper_of_this_machine
 from tanwright.yard.search.asked import asked, spellings
 from tanwright.yard.search.entries import entries
-from tanwright.yard.search.queries import Group, records
+from tanwright.yard.search.queries import Group, plants, records
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.tannage.models import Tannage, TannageSkin
@@ -117,6 +117,14 @@ def test_a_place_is_found_by_what_it_is_whose_it_is_and_what_it_gives() -> None:
     open_record(Place, Record.Kind.PLACE, keeper, what="mill", plants="picea-abies-bark")
     assert codes("windfall") == codes("neighbour") == codes("oak") == ["place-1"]
     assert codes("norway spruce") == codes("place-2") == ["place-2"]
+
+
+def test_a_plant_of_the_reference_is_found_by_any_of_its_names(client: Client) -> None:
+    group = plants(asked("english oak"))
+    assert group is not None
+    assert "/plants/quercus-robur-bark/" in [hit.url for hit in group.hits]
+    assert plants(asked("roebuck")) is None
+    assert "/plants/castanea-sativa-bark/" in client.get("/search/?q=castanea").content.decode()
 
 
 def test_a_trial_is_found_by_its_name_and_its_question() -> None:

@@ -45,4 +45,4 @@ def test_an_error_page_keeps_the_bar_and_leads_on(client: Client) -> None:
     assert answer.status_code == 404
     page = answer.content.decode()
     assert "<h1>There is no such page.</h1>" in page
-    assert 'aria-label="Places"' in page
+    assert 'aria-label="Pages"' in page

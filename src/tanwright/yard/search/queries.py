@@ -11,6 +11,7 @@ from operator import and_, or_
 from typing import Any, Final
 
 from django.db.models import Q, QuerySet
+from django.urls import reverse
 from django.utils import timezone
 
 from tanwright.errors import TanwrightError
@@ -68,6 +69,16 @@ def records(asked: Asked) -> list[Group]:
         if hits:
             groups.append(Group(name, hits, more=len(found) > MOST))
     return groups
+
+
+def plants(asked: Asked) -> Group | None:
+    """Plant parts of the reference that every word may name; no query."""
+    found = sorted(reduce(and_, [set(_material_ids(word)) for word in asked.words]))
+    hits = tuple(
+        Hit(item.name, reverse("plants:plant", args=[item.id]), item.scientific_name)
+        for item in map(materials.material, found[:MOST])
+    )
+    return Group("Plants", hits, more=len(found) > MOST) if hits else None
 
 
 def by_code(kind: str, number: int) -> Record | None:

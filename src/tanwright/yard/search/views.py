@@ -11,7 +11,7 @@ from tanwright.yard.people.access import system_of
 from tanwright.yard.search.asked import asked
 from tanwright.yard.search.entries import entries
 from tanwright.yard.search.forms import SearchForm
-from tanwright.yard.search.queries import by_code, records
+from tanwright.yard.search.queries import by_code, plants, records
 
 _CODE = re.compile(r"^([a-z]{3,8})-([0-9]{1,9})$")
 
@@ -24,7 +24,7 @@ def search(request: HttpRequest) -> HttpResponse:
     if text:
         want = asked(text)
         log = entries(want, system_of(request))
-        groups = [*records(want), *([log] if log else [])]
+        groups = [*records(want), *(group for group in (plants(want), log) if group)]
     return render(request, "search/search.html", {"form": form, "text": text, "groups": groups})
 
 

@@ -57,7 +57,7 @@ _KEEPING: Final = (
     ("Calendar", "today:calendar", "calendar"),
     ("On paper", "paper:paper", "paper"),
     ("Keeping safe", "exchange:keeping", "keeping"),
-    ("You and your units", "people:me", "me"),
+    ("You and units", "people:me", "me"),
 )
 
 
