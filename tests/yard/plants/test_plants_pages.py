@@ -163,7 +163,7 @@ def test_a_keeper_keeps_the_list_and_its_notes(client_of: ClientOf, keeper: Pers
     assert "By the old weir.<br>Ask the mill." in page
     assert "Change your note" in page
     assert text_of(client, f"{LIST}?own=yes").count('class="row-main"') == 2
-    client.post(f"{LIST}{OAK}/keep/", {"do": "drop"})
+    client.post(f"{LIST}{OAK.upper()}/keep/", {"do": "drop"})
     assert [own.material_id for own in OwnPlant.objects.all()] == [WILLOW]
     client.post(f"{LIST}{avoided()}/keep/", {"do": "add"})
     assert OwnPlant.objects.count() == 1

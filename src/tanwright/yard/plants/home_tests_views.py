@@ -63,7 +63,8 @@ class ResultsForm(YardForm):
             self.add_problem(error, "plant")
             return None
         try:
-            return judge(plant.part if plant else said["part"], results, plant and plant.id)
+            part, id = (plant.part, plant.id) if plant else (said["part"], None)
+            return judge(part, results, id)
         except TanwrightError as error:
             self.add_problem(error, error.place or None)
             return None

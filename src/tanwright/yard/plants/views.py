@@ -54,6 +54,7 @@ def plants(request: HttpRequest) -> HttpResponse:
 
 def plant(request: HttpRequest, id: str) -> HttpResponse:
     """One plant."""
+    id = id.lower()
     if not queries.is_known(id):
         return no_such_plant(request, id)
     home = queries.home_place()
@@ -62,12 +63,10 @@ def plant(request: HttpRequest, id: str) -> HttpResponse:
         "plants/plant.html",
         {
             "page": plant_page.page_of(
-                id.lower(), sun_of(home), timezone.localdate().year, system_of(request)
+                id, sun_of(home), timezone.localdate().year, system_of(request)
             ),
-            "own": OwnPlant.objects.filter(material_id=id.lower()).first(),
-            "seen": plant_page.seen_words(
-                seen_by_material(home).get(id.lower()), home, system_of(request)
-            ),
+            "own": OwnPlant.objects.filter(material_id=id).first(),
+            "seen": plant_page.seen_words(seen_by_material(home).get(id), home, system_of(request)),
         },
     )
 
@@ -82,6 +81,7 @@ def no_such_plant(request: HttpRequest, id: str) -> HttpResponse:
 @keeper_only
 def keep(request: HttpRequest, id: str) -> HttpResponse:
     """Put a plant on the yard's list, or take it off (``do=drop``)."""
+    id = id.lower()
     if not queries.is_known(id):
         return no_such_plant(request, id)
     name = materials.material(id).name
@@ -100,6 +100,7 @@ def keep(request: HttpRequest, id: str) -> HttpResponse:
 @keeper_only
 def note(request: HttpRequest, id: str) -> HttpResponse:
     """The yard's own note on a plant."""
+    id = id.lower()
     if not queries.is_known(id):
         return no_such_plant(request, id)
     own = OwnPlant.objects.filter(material_id=id).first()
@@ -119,7 +120,7 @@ def note(request: HttpRequest, id: str) -> HttpResponse:
 
 def compare(request: HttpRequest) -> HttpResponse:
     """Up to four plants side by side."""
-    ids = list(dict.fromkeys(request.GET.getlist("id")))
+    ids = list(dict.fromkeys(id.lower() for id in request.GET.getlist("id")))
     home = queries.home_place()
     page = compare_page.page_of(ids, sun_of(home), timezone.localdate().year, system_of(request))
     return render(request, "plants/compare.html", {"page": page})
