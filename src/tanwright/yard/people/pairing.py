@@ -14,7 +14,7 @@ from tanwright.errors import InputError
 from tanwright.yard.people.models import Device, PairingCode, Person
 
 MINUTES: Final = 10
-_REMEDY: Final = "ask for a new code on the laptop, under You and your units"
+_REMEDY: Final = "ask for a new code on the laptop, under You and units"
 
 
 class PairingError(InputError):
