@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from tanwright.errors import DataError, InputError
 from tanwright.planning.trials import design as d
 from tanwright.planning.trials import jars as j
+from tanwright.planning.trials import renewal
 from tanwright.planning.trials import treatments as t
 from tanwright.planning.trials.records import CONTROL, Patch, Treatment
 from tanwright.planning.trials.schedule import ask, cooked_parts, make_schedule
@@ -218,3 +219,17 @@ def test_the_cooks_of_a_jar_use_its_material_once() -> None:
     parts = cooked_parts(jar_tables(jar, PIECES, Facts(date(2026, 10, 1))), date(2026, 10, 1))
     assert date(2026, 10, 1) in parts
     assert 0.1 < sum(parts.values()) <= 1.01
+
+
+def test_a_schedule_goes_through_json_and_back() -> None:
+    found = d.make_design(patches(neck=6), WHICH[:2], seed=3)
+    jars = j.plan_jars(found, PIECES, j.Ratios(6.0, 2.5, OAK))
+    facts = Facts(date(2026, 10, 1), "soft", temperature_c=14.0)
+    log = {1: "date,kind,value\n2026-10-04,cut,0.5\n"}
+    day = date(2026, 10, 5)
+    said = json.loads(json.dumps(renewal.asked(jars, PIECES, facts, day, 80, log)))
+    there = json.loads(json.dumps(renewal.renewed_trial(said)))
+    here = make_schedule(jars, PIECES, facts, today=day, members=80, readings=log)
+    assert renewal.schedule_of(there) == here
+    assert here.jars[0].struck != here.jars[1].struck
+    assert renewal.renewed_trial({**said, "jars": []})["days"] == []

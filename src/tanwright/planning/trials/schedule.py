@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, Final
 
@@ -35,6 +35,8 @@ class JarForecast:
         When its patches are tanned through, 5th, 50th and 95th percentile.
     struck:
         Share of the cut that is tanned now, in the middle of the worlds.
+    tannin_pct:
+        What is believed of each material, % of it air-dry, 5th and 95th percentile.
     problem:
         What the engine refused, in one line; the others are then empty.
     """
@@ -46,6 +48,7 @@ class JarForecast:
     enough: float | None = None
     finish: DateRange = NEVER
     struck: float | None = None
+    tannin_pct: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     problem: str = ""
 
 
@@ -93,16 +96,19 @@ def make_schedule(
     *,
     today: date,
     members: int = MEMBERS,
+    readings: Mapping[int, str] | None = None,
 ) -> Schedule:
     """Ask the engine about every jar, and lay the control's steps on all of them.
 
-    All jars are strengthened on the same days and by the same part of their liquor, each with its
+    ``readings`` is the log of each jar by its number as a readings file, for jars that run. All
+    jars are strengthened on the same days and by the same part of their liquor, each with its
     own material: else the days would differ along with the plants.
     """
     found: list[JarForecast] = []
     lead: tuple[JarPlan, Answer] | None = None
     for jar in jars:
-        answer, problem = ask(jar_tables(jar, pieces, facts), "", today, members)
+        log = (readings or {}).get(jar.number, "")
+        answer, problem = ask(jar_tables(jar, pieces, facts), log, today, members)
         found.append(forecast_of(jar, answer, problem))
         if answer is not None and (lead is None or jar.treatment == CONTROL):
             lead = (jar, answer)
@@ -157,6 +163,10 @@ def forecast_of(jar: JarPlan, answer: Answer | None, problem: str = "") -> JarFo
         enough=round(answer.enough.probability, 3),
         finish=answer.finish,
         struck=round(answer.struck_through.p50, 3),
+        tannin_pct={
+            need.material_id: (round(need.tannin_pct.p05, 3), round(need.tannin_pct.p95, 3))
+            for need in answer.needs
+        },
     )
 
 

@@ -21,7 +21,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from scipy.stats import norm, t
+from scipy.special import ndtri, stdtrit
 
 from tanwright.errors import InputError
 from tanwright.science.trials.allotment import Ints
@@ -180,9 +180,9 @@ def simulate(
     unseen = max(float(by_jar @ by_jar - seen_share * (line @ line)), 0.0) * _square(noise.jar)
     if degrees < 1:
         s2 = np.full(trials, _square(noise.patch) + _square(noise.slip) / layout.graders)
-        factor = float(norm.ppf(0.5 + LEVEL / 2.0))
+        factor = float(ndtri(0.5 + LEVEL / 2.0))
     else:
-        factor = float(t.ppf(0.5 + LEVEL / 2.0, degrees))
+        factor = float(stdtrit(degrees, 0.5 + LEVEL / 2.0))
     half = factor * np.sqrt(s2 * (line @ line) + unseen)
     sign = np.sign(difference) or 1.0
     return Power(

@@ -1,18 +1,44 @@
-"""Pages of this area."""
+"""Pages that show trials."""
 
 from __future__ import annotations
 
 import uuid
 
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
 
+from tanwright.yard.journal.queries import log_of
+from tanwright.yard.people.access import system_of
+from tanwright.yard.stock.views import page_number
+from tanwright.yard.trials import queries
+from tanwright.yard.trials.actions import actions_for
+from tanwright.yard.trials.jar_forms import COLUMNS
 from tanwright.yard.trials.models import Trial
+from tanwright.yard.trials.renewing import renew_if_stale
 
 
 def trials(request: HttpRequest) -> HttpResponse:
-    return render(request, "trials/trials.html", {"rows": Trial.objects.all()[:50]})
+    """All trials, newest first."""
+    text = request.GET.get("q", "")[:80]
+    page = Paginator(queries.trials(text), 50).get_page(page_number(request))
+    rows = [queries.row_of(item) for item in page.object_list]
+    return render(request, "trials/trials.html", {"rows": rows, "page": page, "q": text})
 
 
 def trial(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
-    return render(request, "trials/trial.html", {"trial": get_object_or_404(Trial, pk=id)})
+    """One trial: what next, how its jars stand, its log."""
+    found, system = queries.trial_of(id), system_of(request)
+    renew_if_stale(found)
+    context = {
+        "trial": found,
+        "next": queries.next_of(found),
+        "shown": queries.jars_shown(found, system),
+        "running": found.state == Trial.State.RUNNING,
+        "columns": [(key, title) for key, (title, _) in COLUMNS.items()],
+        "actions": actions_for(found),
+        "regions": queries.patches_by_region(found),
+        "offcuts_url": queries.offcuts_url(found),
+        "lines": log_of(found, system, page_number(request)),
+    }
+    return render(request, "trials/trial.html", context)

@@ -1,0 +1,300 @@
+"""What is read about trials: the list, and the page of one."""
+
+from __future__ import annotations
+
+import uuid
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Count, Q, QuerySet
+from django.shortcuts import get_object_or_404
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+
+from tanwright.planning.telling.voice import Voice
+from tanwright.planning.trials.jars import Bought, jar_notes, shopping
+from tanwright.planning.trials.question import Proposal, propose
+from tanwright.planning.trials.records import Treatment
+from tanwright.planning.trials.renewal import jar_of, schedule_of
+from tanwright.planning.trials.schedule import JarForecast, Schedule
+from tanwright.planning.trials.whole import cautions_of
+from tanwright.reference.cautions import Caution
+from tanwright.units import System
+from tanwright.yard.liquors.strengths import shown
+from tanwright.yard.liquors.tables import scale_of_the_yard
+from tanwright.yard.stock.plants import name_of
+from tanwright.yard.trials import reckoning
+from tanwright.yard.trials.due import due, grading_name, next_day
+from tanwright.yard.trials.models import Jar, Trial
+from tanwright.yard.trials.renewing import is_coming, is_stale
+
+__all__ = ["due", "trial_of", "trials"]
+
+
+@dataclass(frozen=True)
+class Row:
+    """A trial on the list."""
+
+    url: str
+    title: str
+    note: str
+    chip: str
+    busy: bool
+
+
+@dataclass(frozen=True)
+class Next:
+    """What to do next: the headline, why, and the page on which it is done."""
+
+    headline: str
+    reason: str
+    url: str
+    action: str
+    second_url: str = ""
+    second_action: str = ""
+
+
+@dataclass(frozen=True)
+class JarShown:
+    """A jar as pages show it."""
+
+    jar: Jar
+    number: int
+    label: str
+    patches: int
+    dry: tuple[tuple[str, float], ...]
+    holds_l: float
+    forecast: JarForecast | None
+    finish: str
+    strength: str
+    enough: str
+
+
+def trials(text: str = "") -> QuerySet[Trial]:
+    """Trials that are not withdrawn, newest first: those whose name holds ``text``."""
+    live = Trial.objects.filter(withdrawn_at=None)
+    found = live.annotate(laid=Count("patches")).order_by("-created_at", "-number")
+    text = text.strip().replace("\x00", "")
+    if not text:
+        return found
+    named = Q(name__icontains=text)
+    number = text.lower().removeprefix("trial").strip(" -")
+    if number.isdecimal() and len(number) < 9:
+        named |= Q(number=int(number))
+    return found.filter(named)
+
+
+def row_of(trial: Trial) -> Row:
+    """A trial as the list shows it, from kept columns."""
+    asked = trial.get_question_display() if trial.question else "no question yet"
+    laid = getattr(trial, "laid", 0)
+    parts = (trial.code, asked.lower(), f"{laid} patches" if laid else "")
+    return Row(
+        trial.get_absolute_url(),
+        trial.title,
+        ", ".join(part for part in parts if part),
+        trial.get_state_display(),
+        trial.state in (Trial.State.RUNNING, Trial.State.GRADING),
+    )
+
+
+def trial_of(id: uuid.UUID) -> Trial:
+    """The trial ``id``, or a page that says there is none."""
+    return get_object_or_404(Trial.objects.select_related("tannage", "became"), pk=id)
+
+
+def next_of(trial: Trial) -> Next:
+    """What to do next, by where the trial stands."""
+    design = reverse("trials:design", args=[trial.pk])
+    jars = reverse("trials:jars", args=[trial.pk])
+    if trial.state == Trial.State.DRAFT:
+        if not trial.treatments:
+            return Next("Say what is compared", "The usual way is always among them.",
+                        step_url(trial, "compare"), "Go on")  # fmt: skip
+        if not reckoning.blocks_of(trial):
+            return Next("Count or lay out the patches", "From legs, belly and neck that are cut "
+                        "off anyway.", step_url(trial, "pieces"), "Go on",
+                        offcuts_url(trial), "Draw the offcuts")  # fmt: skip
+        return Next("See how sure it would be", "And then have the patches dealt out by chance.",
+                    design, "To the design", offcuts_url(trial), "Draw the offcuts")  # fmt: skip
+    if trial.state == Trial.State.CUT:
+        return Next("Fill the jars and lay the patches in", "All on one day: else the days would "
+                    "differ along with the plants.", jars, "To the jars",
+                    offcuts_url(trial), "Cutting map")  # fmt: skip
+    if trial.state == Trial.State.RUNNING:
+        return _next_running(trial, jars)
+    if trial.state == Trial.State.GRADING:
+        return Next("Grade the patches, blind", "By their edge marks, all of them side by side.",
+                    reverse(grading_name(), args=[trial.pk]), "To the grading")  # fmt: skip
+    if trial.became is not None:
+        return Next("It has become a tannage", "What was chosen is planned for a skin.",
+                    trial.became.get_absolute_url(), trial.became.title)  # fmt: skip
+    return Next("Take it to a skin", "The chosen way, with the amounts of a whole skin.",
+                reverse("trials:to-skin", args=[trial.pk]), "Choose")  # fmt: skip
+
+
+def _next_running(trial: Trial, jars: str) -> Next:
+    day = next_day(trial, timezone.now())
+    look = reverse("trials:log", args=[trial.pk])
+    if day is None:
+        return Next("Look at the jars", "A cut tells whether the patches are through.",
+                    f"{look}?what=cut", "Note the cuts", jars, "The jars")  # fmt: skip
+    what = {"look": "cut", "gate": "cut", "strengthen": "cooked"}[day.action]
+    url = f"{look}?what=cut"
+    if what == "cooked":
+        url = reverse("trials:log-one", args=[trial.pk, "cooked"])
+    when = f"On {day.on.day} {day.on:%B}"
+    if day.on <= timezone.localdate():
+        when = "Today"
+    return Next(f"{when}: {day.what[:1].lower()}{day.what[1:]}", day.why, url, "Note it", jars,
+                "The jars")  # fmt: skip
+
+
+def step_url(trial: Trial, step: str) -> str:
+    """Address of a page of the path."""
+    return reverse("trials:step", args=[trial.pk, step])
+
+
+def offcuts_url(trial: Trial) -> str:
+    """Address of the page of offcuts; empty as long as there is none."""
+    try:
+        return reverse("trials:offcuts", args=[trial.pk])
+    except NoReverseMatch:
+        return ""
+
+
+# The design
+
+
+@dataclass(frozen=True)
+class DesignShown:
+    """All that the page of the design says."""
+
+    treatments: tuple[Treatment, ...]
+    proposal: Proposal | None
+    problem: str
+    words: tuple[str, ...]
+    notes: tuple[str, ...]
+    table: tuple[tuple[str, tuple[int, ...]], ...]
+    outdated: bool
+    blend_note: str
+
+
+def design_shown(trial: Trial) -> DesignShown:
+    """How sure it would be, and the design as it is kept."""
+    design = reckoning.design_of(trial)
+    proposal, problem = None, ""
+    if trial.treatments and reckoning.blocks_of(trial):
+        proposal = propose(reckoning.wish_of(trial))
+    elif not trial.treatments:
+        problem = "It is not said yet what is compared."
+    else:
+        problem = "There are no patches yet: count them, or draw the offcuts."
+    efficiency = float(trial.facts.get("blend_efficiency") or 1.0)
+    return DesignShown(
+        treatments=reckoning.treatments_of(trial),
+        proposal=proposal,
+        problem=problem,
+        words=design.words if design else (),
+        notes=design.notes if design else (),
+        table=design.by_block if design else (),
+        outdated=reckoning.is_outdated(trial),
+        blend_note=(
+            f"Scarce plants have smaller shares; that leaves {100 * efficiency:.0f} % of what the "
+            "best blends would tell."
+            if efficiency < 0.995
+            else ""
+        ),
+    )
+
+
+# The jars
+
+
+@dataclass(frozen=True)
+class JarsShown:
+    """All that the page of the jars says."""
+
+    jars: tuple[JarShown, ...]
+    bought: tuple[Bought, ...]
+    schedule: Schedule | None
+    problem: str
+    coming: bool
+    notes: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+
+
+def jars_shown(trial: Trial, system: System) -> JarsShown:
+    """The jars with what the engine says of each, one list, one schedule."""
+    plans = reckoning.jar_plans(trial)
+    kept = trial.design.get("schedule") or {}
+    schedule = schedule_of(kept) if "days" in kept else None
+    voice = voice_for(system)
+    labels = {item.key: item.label for item in reckoning.treatments_of(trial)}
+    rows = {jar.number: jar for jar in trial.jars.all()}
+    return JarsShown(
+        jars=tuple(
+            jar_shown(rows[plan.number], plan.patches, plan.holds_l, labels, voice)
+            for plan in plans
+        ),
+        bought=shopping(plans, reckoning.in_hand(trial)) if trial.begun_at is None else (),
+        schedule=schedule,
+        problem=str(kept.get("problem") or ""),
+        coming=is_stale(trial) or is_coming(trial),
+        notes=(
+            *(jar_notes(plans, reckoning.pieces_of(trial)) if plans else ()),
+            *(schedule.notes if schedule else ()),
+        ),
+        cautions=cautions_of(plans),
+    )
+
+
+def jar_shown(
+    jar: Jar, patches: int, holds_l: float, labels: dict[str, str], voice: Voice
+) -> JarShown:
+    """One jar in words."""
+    forecast = jar_of(jar.forecast) if jar.forecast else None
+    strength = ""
+    if jar.last_bk is not None:
+        strength = shown(jar.last_bk, scale_of_the_yard())
+    elif jar.strength_bk is not None:
+        strength = f"about {shown(jar.strength_bk, scale_of_the_yard())} planned"
+    return JarShown(
+        jar=jar,
+        number=jar.number,
+        label=labels.get(jar.treatment, jar.treatment),
+        patches=patches,
+        dry=tuple((name_of(id), float(kg)) for id, kg in jar.shares.items()),
+        holds_l=holds_l,
+        forecast=forecast,
+        finish=voice.window(forecast.finish) if forecast and forecast.finish.p05 else "",
+        strength=strength,
+        enough=_enough(forecast),
+    )
+
+
+def _enough(forecast: JarForecast | None) -> str:
+    if forecast is None or forecast.enough is None:
+        return ""
+    if forecast.enough < 0.3:
+        return "probably too little material"
+    return "maybe too little material" if forecast.enough < 0.6 else ""
+
+
+def voice_for(system: System) -> Voice:
+    """How to say dates and amounts to this reader."""
+    today: date = timezone.localdate()
+    return Voice(system, None, (), today.year, today)
+
+
+def open_jars(trial: Trial) -> Sequence[Jar]:
+    """The jars that still hold patches."""
+    return list(trial.jars.filter(ended_at=None))
+
+
+def patches_by_region(trial: Trial) -> tuple[tuple[str, int], ...]:
+    """Region to how many patches it gives."""
+    found = Counter(trial.patches.values_list("region", flat=True))
+    return tuple(sorted(found.items()))
