@@ -68,7 +68,8 @@ def archive(path: Path, of: Path) -> Path:
     meta = (
         '<archive xmlns="http://rs.tdwg.org/dwc/text/"><core encoding="UTF-8" '
         'fieldsTerminatedBy="\\t" linesTerminatedBy="\\n" fieldsEnclosedBy="" '
-        f'ignoreHeaderLines="1" rowType="{DWC}Occurrence"><files><location>occurrence.txt</location></files>'
+        f'ignoreHeaderLines="1" rowType="{DWC}Occurrence">'
+        "<files><location>occurrence.txt</location></files>"
         f'<id index="0"/>{fields}</core></archive>'
     )
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED, compresslevel=3) as packed:

@@ -17,9 +17,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from tanwright.planning.occurrences import read
+from tanwright.yard.exchange.tables import columns, from_cell, tables, to_cell
 from tanwright.yard.people.models import Person
 from tanwright.yard.plants import here_queries, here_reading, here_services, here_upload
-from tanwright.yard.plants.models import HomePlace, Sighting, SightingsImport
+from tanwright.yard.plants.models import HomePlace, OwnPlant, Sighting, SightingsImport
 
 ClientOf = Callable[[Person | None], Client]
 HEADS = "occurrenceID,scientificName,decimalLatitude,decimalLongitude,eventDate"
@@ -331,6 +332,19 @@ def test_the_database_keeps_what_the_reader_counted(
         Sighting.objects.values_list("taxon", "level", "latitude", "longitude", "month", "count")
     )
     assert kept == {(row[0].taxon, row[0].level, *row[1:5]) for row in counted.tallies.rows()}
+
+
+def test_all_of_it_fits_into_a_package(keeper: Person, client_of: ClientOf) -> None:
+    home(keeper)
+    OwnPlant.objects.create(material_id="quercus-robur-bark", note="by the mill", by=keeper)
+    send(client_of(keeper))
+    send(client_of(keeper), b"name\n", "broken.csv")
+    for model in (HomePlace, OwnPlant, SightingsImport, Sighting):
+        assert model in tables()
+        for row in model.objects.all():
+            for column in columns(model):
+                value = getattr(row, column.attname)
+                assert from_cell(column, to_cell(column, value)) == value
 
 
 def test_few_questions_and_a_light_page(
