@@ -120,6 +120,21 @@ def test_spring_is_four_days_later_a_degree_north_and_400_feet_up() -> None:
     assert north.end == up.end == date(2026, 6, 19)
 
 
+def test_a_window_is_not_moved_without_end() -> None:
+    far = best("eucalyptus-wandoo-bark", latitude=-32.0, altitude_m=100.0)
+    assert (far.start, far.start.month) == (date(2026, 9, 2), 9)
+    assert "moved no farther" in far.basis
+
+
+def test_oaks_are_told_for_where_they_grow() -> None:
+    """Black, white, red and Spanish oak of western North Carolina: April and May (Holmes 1911)."""
+    for name in ("alba", "rubra", "velutina", "falcata"):
+        found = best(f"quercus-{name}-bark", latitude=35.5, altitude_m=700.0)
+        assert (found.start, found.end) == (date(2026, 4, 1), date(2026, 5, 31))
+    cork = best("quercus-suber-bark", latitude=40.0, altitude_m=400.0)
+    assert (cork.start, cork.end) == (date(2026, 5, 15), date(2026, 8, 31))
+
+
 def test_autumn_comes_earlier_uphill() -> None:
     low = best("potentilla-erecta-rhizome", latitude=50.0, altitude_m=100.0)
     high = best("potentilla-erecta-rhizome", latitude=50.0, altitude_m=100.0 + 10 * 121.92)

@@ -23,6 +23,9 @@ GIVE_OR_TAKE_DAYS = 14
 """How early or late a year can be (from memory)."""
 SHORTEST_DAYS = 7
 """A window that the law squeezes below a week is not told."""
+FARTHEST_SHIFT_DAYS = 48
+"""No window is moved farther, 12 degrees or some 1460 m: the law is not trusted so far (from
+memory)."""
 FARTHEST_LATITUDE = 72.0
 """Beyond it no window is told."""
 FIRST_YEAR, LAST_YEAR = 1800, 2300
@@ -291,7 +294,7 @@ def _moved(row: Row, end_of: str, latitude: float, altitude_m: float) -> int:
         from_latitude=row.number("latitude"),
         from_altitude_m=row.number("altitude_m"),
     )
-    return round(float(days))
+    return round(min(max(float(days), -FARTHEST_SHIFT_DAYS), FARTHEST_SHIFT_DAYS))
 
 
 def _half_a_year_on(day: date) -> date:
@@ -313,7 +316,8 @@ def _basis_moved(row: Row, days: int, turned: bool) -> str:
         return told
     way = "later" if days > 0 else "earlier"
     plural = "" if abs(days) == 1 else "s"
-    return f"{told}, begins {abs(days)} day{plural} {way} here by Hopkins's rule"
+    far = ", moved no farther" if abs(days) == FARTHEST_SHIFT_DAYS else ""
+    return f"{told}, begins {abs(days)} day{plural} {way} here by Hopkins's rule{far}"
 
 
 def _degrees(latitude: float) -> str:
