@@ -15,7 +15,7 @@ from tanwright.errors import InputError
 from tanwright.reference import rotations, seasons
 from tanwright.yard.gathering import services
 from tanwright.yard.gathering.calendar import year_of
-from tanwright.yard.gathering.due import AHEAD_DAYS, due, stock_wanted
+from tanwright.yard.gathering.due import AFTER_DAYS, AHEAD_DAYS, LOOK_DAYS, due, stock_wanted
 from tanwright.yard.gathering.models import Place
 from tanwright.yard.gathering.regrowth import stand_of
 from tanwright.yard.people.models import Person
@@ -101,11 +101,11 @@ def test_an_opening_is_brought_up_only_around_it_and_when_stock_is_low(
     def told(day: date) -> list[str]:
         return [one.headline for one in due(at(day)) if one.kind == "window"]
 
-    for days in (-AHEAD_DAYS, 0, AHEAD_DAYS):
+    for days in (-AHEAD_DAYS, 0, AFTER_DAYS):
         (headline,) = told(opens + timedelta(days=days))
         assert "bark slips" in headline
         assert re.search(rf"about {opens.day} {opens:%B}", headline)
-    for days in (-AHEAD_DAYS - 1, AHEAD_DAYS + 1):
+    for days in (-AHEAD_DAYS - 1, AFTER_DAYS + 1):
         assert told(opens + timedelta(days=days)) == []
     assert stock_wanted((OAK,)) == (OAK,)
     stock.new_lot(keeper, OAK, kg=200.0)
@@ -121,6 +121,17 @@ def test_a_place_is_worth_a_look_when_its_season_opens(windfall: Place) -> None:
     (found,) = due(then)
     assert found.headline == f"Look at {windfall.title}"
     assert found.weight < 0.3
+    assert due(at(windfall.look_on + timedelta(days=LOOK_DAYS + 1))) == []
+
+
+def test_a_day_that_somebody_named_stands_in_the_calendar_ahead(
+    windfall: Place, helper: Person
+) -> None:
+    again = timezone.localdate() + timedelta(days=50)
+    services.log(windfall, "visited", {"again_on": again}, helper)
+    (found,) = due(timezone.now())
+    assert found.at is not None
+    assert timezone.localtime(found.at).date() == again
 
 
 def test_what_waits_and_leave_that_ends_are_brought_up(

@@ -18,6 +18,7 @@ from tanwright.yard.gathering.actions import ACTIONS
 from tanwright.yard.gathering.models import Place
 from tanwright.yard.journal.models import Entry
 from tanwright.yard.people.models import Person
+from tanwright.yard.plants.models import HomePlace
 from tanwright.yard.stock.models import Lot
 
 OAK = "quercus-robur-bark"
@@ -288,6 +289,18 @@ def test_facts_are_changed_on_a_page(client_of: ClientOf, keeper: Person, windfa
     assert (windfall.what, windfall.latitude, windfall.name) == ("other", None, "")
 
 
+def test_it_tells_how_far_a_place_is(client_of: ClientOf, keeper: Person, windfall: Place) -> None:
+    """A tenth of a degree of latitude is 11.1 km (the nautical mile was made as a minute)."""
+    client = client_of(keeper)
+    assert "away" not in page(client, windfall)
+    HomePlace.objects.create(latitude=51.1, longitude=9.4, by=keeper)
+    assert "11 km away" in page(client, windfall)
+    assert "11 km away" in client.get(reverse("gathering:places")).content.decode()
+    keeper.system = "us"
+    keeper.save()
+    assert "6.9 miles away" in page(client, windfall)
+
+
 def test_queries_do_not_grow_with_the_list(
     client_of: ClientOf,
     keeper: Person,
@@ -297,7 +310,7 @@ def test_queries_do_not_grow_with_the_list(
     client = client_of(keeper)
     for _ in range(6):
         services.open_place(keeper, "mill", plants=OAK)
-    with django_assert_max_num_queries(8):
+    with django_assert_max_num_queries(9):
         client.get(reverse("gathering:places"))
     for _ in range(6):
         services.gather(windfall, keeper, OAK, kg=1.0, as_lot=True)

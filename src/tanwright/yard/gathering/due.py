@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from tanwright.yard.gathering.calendar import own_plants
+from tanwright.yard.gathering.folding import CUT_AGAIN, MEANT_TO
 from tanwright.yard.gathering.models import Place
 from tanwright.yard.gathering.seasons import Window, here, windows_between
 from tanwright.yard.gathering.wording import day_words
@@ -19,11 +20,15 @@ from tanwright.yard.stock.models import Lot
 from tanwright.yard.stock.wanting import wanted
 
 AHEAD_DAYS: Final = 14
-"""A window is brought up so long before it opens, and for so long after."""
+"""A window is brought up so long before it opens, and an end of leave so long before it comes."""
+AFTER_DAYS: Final = 3
+"""So long after it opened a window is still brought up."""
+LOOK_DAYS: Final = 30
+"""So long a look is asked for; after that only the list of places says that it is worth one."""
 WINDOW: Final = "window"
 """Kind of a due that tells of a window; the calendar shows the window itself instead."""
 _SPACE: Final = uuid.UUID("6b0a3c4e-5d0f-5f37-9b8e-6c1f3f1f0c52")
-MOST: Final = 20
+MOST: Final = 60
 
 
 def due(now: datetime) -> list[Due]:
@@ -41,7 +46,7 @@ def _windows(today: date) -> list[Due]:
     plants = stock_wanted(own_plants())
     if not plants:
         return []
-    first, last = today - timedelta(days=AHEAD_DAYS), today + timedelta(days=AHEAD_DAYS)
+    first, last = today - timedelta(days=AFTER_DAYS), today + timedelta(days=AHEAD_DAYS)
     url = reverse("gathering:calendar")
     return [
         Due(
@@ -80,25 +85,36 @@ def _places(today: date) -> list[Due]:
         permission_until__lte=soon,
         gone_at__isnull=True,
     )
+    since = today - timedelta(days=LOOK_DAYS)
     asking = Place.objects.filter(
-        Q(look_on__lte=today, gone_at__isnull=True) | Q(waiting__gt=0) | ending,
+        Q(look_on__gte=since, gone_at__isnull=True) | Q(waiting__gt=0) | ending,
         withdrawn_at__isnull=True,
     )
     found = []
     for place in asking.order_by("look_on", "-created_at")[:MOST]:
-        if place.look_on is not None and place.look_on <= today and place.gone_at is None:
-            found.append(_look(place, place.look_on, today))
-        if place.permission_until is not None and today <= place.permission_until <= soon:
+        if _wants_look(place, since, today):
+            found.append(_look(place, today))
+        ends = place.permission_until is not None and today <= place.permission_until <= soon
+        if ends and place.permission_until is not None and place.gone_at is None:
             found.append(_ending(place, place.permission_until))
         if place.waiting:
             found.append(_waiting(place))
     return found
 
 
-def _look(place: Place, on: date, today: date) -> Due:
+def _wants_look(place: Place, since: date, today: date) -> bool:
+    """Days that somebody named, or that a cut gave, stand in the calendar ahead of time; seasons
+    stand there by themselves."""
+    if place.look_on is None or place.look_on < since or place.gone_at is not None:
+        return False
+    return place.look_on <= today or place.look_why in (MEANT_TO, CUT_AGAIN)
+
+
+def _look(place: Place, today: date) -> Due:
+    assert place.look_on is not None
     why = place.look_why[:1].upper() + place.look_why[1:]
     ask = "" if place.may_gather(today) else " Ask for leave before you gather."
-    return _due(place, _at(on), 0.15, f"Look at {place.title}", f"{why}.{ask}")
+    return _due(place, _at(place.look_on), 0.15, f"Look at {place.title}", f"{why}.{ask}")
 
 
 def _ending(place: Place, until: date) -> Due:

@@ -19,6 +19,8 @@ from tanwright.yard.stock.folding import in_order
 
 THERE: Final = ("place.visited", "place.trunks", "place.cut", GATHERED)
 """Kinds that only somebody who was there can write."""
+MEANT_TO: Final = "you meant to look again"
+CUT_AGAIN: Final = "some of it may be cut again"
 Row = Mapping[str, Any]
 
 
@@ -128,11 +130,11 @@ def _next_look(place: Place, rows: Sequence[Row]) -> None:
     last = _last(rows, *THERE)
     named = last["data"].get("again_on") if last else None
     if named:
-        place.look_on, place.look_why = date.fromisoformat(named), "you meant to look again"
+        place.look_on, place.look_why = date.fromisoformat(named), MEANT_TO
         return
     seen = local_day(last["happened_at"]) if last else timezone.localdate()
     if place.cut_from is not None and place.cut_from > seen:
-        place.look_on, place.look_why = place.cut_from, "it may be cut again"
+        place.look_on, place.look_why = place.cut_from, CUT_AGAIN
         return
     opening = next_opening(place.plant_ids, after=seen)
     if opening is not None:

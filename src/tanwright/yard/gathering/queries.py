@@ -20,8 +20,9 @@ from tanwright.yard.gathering.models import Place
 from tanwright.yard.gathering.regrowth import Stand, stand_of
 from tanwright.yard.gathering.seasons import Window, seasons_of
 from tanwright.yard.gathering.trunks import lying_of
-from tanwright.yard.gathering.wording import bark_words, permission_words
+from tanwright.yard.gathering.wording import away_words, bark_words, permission_words
 from tanwright.yard.journal.models import Entry
+from tanwright.yard.plants.models import HomePlace
 from tanwright.yard.shell.templatetags.words import day as near_day
 from tanwright.yard.stock.account import GATHERED, GATHERED_INTO
 from tanwright.yard.stock.entry_kinds import say_got
@@ -75,6 +76,7 @@ class PlacePage:
     seasons: tuple[tuple[Window, bool], ...]
     geo: str
     position: str
+    away: str
     lots: tuple[LotFromHere, ...]
     waiting: tuple[Waiting, ...]
     cautions: tuple[Caution, ...]
@@ -117,7 +119,12 @@ def plants_of_places() -> list[tuple[str, str]]:
     return sorted(((id, name_of(id)) for id in ids), key=lambda pair: pair[1].lower())
 
 
-def row_of(place: Place, system: System, today: date) -> PlaceRow:
+def home_place() -> HomePlace | None:
+    """Where the yard is, if somebody has said (1 query)."""
+    return HomePlace.objects.filter(pk=HomePlace.THE_ONE).first()
+
+
+def row_of(place: Place, system: System, today: date, home: HomePlace | None = None) -> PlaceRow:
     """A place as the list shows it."""
     chip, late = _chip(place, today)
     plants = ", ".join(name_of(id) for id in place.plant_ids[:3])
@@ -128,7 +135,7 @@ def row_of(place: Place, system: System, today: date) -> PlaceRow:
     worth = ""
     if place.look_on is not None and place.look_on > today:
         worth = f"worth a look {near_day(place.look_on)}"
-    parts = [plants, place.whose, bark, taken, worth]
+    parts = [plants, place.whose, away_words(place, home, system), bark, taken, worth]
     return PlaceRow(
         place.get_absolute_url(),
         place.title,
@@ -171,6 +178,7 @@ def page_of(place: Place, system: System, today: date) -> PlacePage:
         seasons=seasons_of(place.plant_ids, today),
         geo=geo_uri(place.latitude or 0.0, place.longitude or 0.0) if here else "",
         position=position_words(place.latitude or 0.0, place.longitude or 0.0) if here else "",
+        away=away_words(place, home_place(), system),
         lots=lots_from(place, system),
         waiting=waiting_at(place, system),
         cautions=cautions_of(place),

@@ -39,10 +39,10 @@ def places(request: HttpRequest) -> HttpResponse:
     asked = {key: request.GET.get(key, "")[:80] for key in ("q", "what", "plant", "show")}
     found = queries.places(asked["q"], asked["what"], asked["plant"], asked["show"])
     page = Paginator(found, 50).get_page(page_number(request))
-    system, today = system_of(request), timezone.localdate()
+    system, today, home = system_of(request), timezone.localdate(), queries.home_place()
     context = {
         **asked,
-        "rows": [queries.row_of(place, system, today) for place in page.object_list],
+        "rows": [queries.row_of(place, system, today, home) for place in page.object_list],
         "page": page,
         "sorts": Place.What.choices,
         "plants": queries.plants_of_places(),

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
+from typing import Any, Final
 
+from tanwright.science.sphere import great_circle_km
 from tanwright.units import System, format_mass, format_range, rounded
 from tanwright.yard.gathering.models import Place
+from tanwright.yard.plants.models import HomePlace
+
+KM_PER_MILE: Final = 1.609344
+"""International mile."""
 
 
 def day_words(day: date | str) -> str:
@@ -39,6 +44,19 @@ def _across(cm: float, system: System) -> str:
 
 def _long(metres: float, system: System) -> str:
     return f"{rounded(metres / 0.3048)} ft" if system == "us" else f"{rounded(metres)} m"
+
+
+def away_words(place: Place, home: HomePlace | None, system: System) -> str:
+    """How far a place is from the yard, as the crow flies: ``"3.4 km away"``; empty: not known."""
+    if home is None or home.latitude is None or home.longitude is None:
+        return ""
+    if place.latitude is None or place.longitude is None:
+        return ""
+    km = float(great_circle_km(home.latitude, home.longitude, place.latitude, place.longitude))
+    if system == "us":
+        miles = km / KM_PER_MILE
+        return f"{rounded(miles)} miles away" if miles >= 0.1 else "close by"
+    return f"{rounded(km)} km away" if km >= 0.1 else "close by"
 
 
 def permission_words(place: Place, on: date) -> str:
