@@ -35,6 +35,10 @@ def design_command(
     seed: Annotated[
         int | None, typer.Option(min=0, help="The same seed gives the same design.")
     ] = None,
+    today: Annotated[
+        str | None,
+        typer.Option(metavar="DATE", help="The day to look from, like 2026-03-10."),
+    ] = None,
     units: Units = "metric",
     as_json: Json = False,
 ) -> None:
@@ -44,17 +48,30 @@ def design_command(
     from tanwright.planning.trials.trial_file import read_trial
     from tanwright.planning.trials.whole import counted_patches, proposal_for, whole_trial
 
-    today = date.today()
-    file = read_trial(trial, today=today)
+    day = _day(today)
+    file = read_trial(trial, today=day)
     there = counted_patches(file) if patches is None else read_patches(patches)
-    voice = Voice(units, None, (), today.year, today)
+    voice = Voice(units, None, (), day.year, day)
     if only_chance:
         _tell_chance(file, proposal_for(file, there), voice, as_json=as_json)
         return
-    whole = whole_trial(file, there, today=today, seed=seed)
+    whole = whole_trial(file, there, today=day, seed=seed)
     if out is not None:
         _write(out, patches_csv(whole.design.patches))
     _tell(file, whole, voice, out, as_json=as_json)
+
+
+def _day(text: str | None) -> date:
+    from tanwright.planning.sheet_fields import parse_day
+
+    if text is None:
+        return date.today()
+    found = parse_day(text)
+    if found is None:
+        raise InputError(
+            f'"{text}" is not a date', place="--today", remedy="write it like 2026-03-10"
+        )
+    return found
 
 
 def _write(path: Path, text: str) -> None:
