@@ -81,7 +81,7 @@ def test_from_an_empty_yard_to_an_answer(
     assert left_in(own_yard) == []
 
     page = client.get(reverse("plants:here")).content.decode()
-    assert "2 kinds of plant with tannin were seen within 20 km of the yard" in page
+    assert "1 kind of plant with tannin was seen within 20 km of the yard" in page
     near, _, region = page.partition("Not seen near")
     assert "Quercus robur" in near
     assert "Seen <strong>2 times</strong>, close by, last May 2025." in " ".join(near.split())
@@ -365,3 +365,28 @@ def test_few_questions_and_a_light_page(
         page = client.get(reverse("plants:here"))
     assert len(page.content) < 150_000
     assert page.content.decode().count('class="seen-row"') == 20
+
+
+def test_a_line_that_breaks_while_a_file_comes_in_leaves_nothing(
+    keeper: Person, client_of: ClientOf, own_yard: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    taken = here_upload.Receiving.receive_data_chunk
+
+    def breaking(self: Any, raw_data: bytes, start: int) -> None:
+        taken(self, raw_data, start)
+        raise ConnectionResetError
+
+    monkeypatch.setattr(here_upload.Receiving, "receive_data_chunk", breaking)
+    with pytest.raises(ConnectionResetError):
+        send(client_of(keeper))
+    assert left_in(own_yard) == []
+    assert not SightingsImport.objects.exists()
+
+
+def test_only_genera_seen_are_told_so(keeper: Person, client_of: ClientOf) -> None:
+    home(keeper)
+    client = client_of(keeper)
+    send(client, f"{HEADS}\na,Quercus sp.,51.2,9.4,2024-05-03\n".encode())
+    page = client.get(reverse("plants:here")).content.decode()
+    assert "none of them named to its kind" in page
+    assert "Quercus, kind not told" in page

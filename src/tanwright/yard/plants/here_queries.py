@@ -186,7 +186,11 @@ def seen_row(seen: Seen, system: System) -> SeenRow:
     told = [(MONTHS[at][:3], count) for at, count in enumerate(seen.months) if count]
     return SeenRow(
         taxon=seen.taxon,
-        name=_plain_name(named) if named else f"{seen.taxon}, kind not told",
+        name=_plain_name(named)
+        if named
+        else f"{seen.taxon}, kind not told"
+        if of_genus
+        else seen.taxon,
         parts=tuple(_part(item) for item in named),
         avoid=bool(named) and not any(item.may_be_suggested for item in named),
         often="once" if seen.count == 1 else f"{seen.count:,} times".replace(",", " "),

@@ -114,10 +114,8 @@ def withdraw(import_: SightingsImport, by: Person) -> None:
 def drop_sightings(id: uuid.UUID) -> None:
     """Delete the sightings of an import, some at a time, so that others may write between."""
     rows = Sighting.objects.filter(source_id=id)
-    while keys := list(rows.values_list("pk", flat=True)[:_AT_ONCE]):
-        Sighting.objects.filter(pk__in=range(min(keys), max(keys) + 1), source_id=id)._raw_delete(
-            rows.db
-        )
+    while keys := list(rows.order_by("pk").values_list("pk", flat=True)[:_AT_ONCE]):
+        rows.filter(pk__range=(keys[0], keys[-1])).delete()
 
 
 def sweep() -> None:

@@ -39,6 +39,7 @@ def here(request: HttpRequest) -> HttpResponse:
             "rows": [queries.seen_row(item, system) for item in page.object_list],
             "page": page,
             "count": len(seen),
+            "kinds": sum(item.level == "species" for item in seen),
             "unseen": unseen[:UNSEEN_SHOWN],
             "unseen_more": max(0, len(unseen) - UNSEEN_SHOWN),
             "imports": queries.imports(),
@@ -73,7 +74,11 @@ def take_in(request: HttpRequest) -> HttpResponseBase:
     # is looked for.
     receiving = Receiving(request)
     request.upload_handlers = [receiving]
-    return _take_in(request, receiving)
+    try:
+        return _take_in(request, receiving)
+    except BaseException:
+        receiving.let_go()  # a line that broke, a disk that is full
+        raise
 
 
 @csrf_protect
