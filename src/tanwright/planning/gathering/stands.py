@@ -10,12 +10,21 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 
 from tanwright.errors import InputError
 from tanwright.planning.answers import Range
+from tanwright.planning.gathering.pieces import (
+    HALF_A_PER_CENT,
+    Cut,
+    Piece,
+    piece_of,
+    share_of,
+    take,
+    too_soon,
+)
 from tanwright.reference.cautions import Caution, cautions_for
 from tanwright.reference.materials import material
 from tanwright.reference.rotations import (
@@ -27,57 +36,14 @@ from tanwright.reference.rotations import (
 )
 from tanwright.reference.sources import Source, source
 
-DAYS_A_YEAR = 365.25
 STEMS_A_STOOL = (2.0, 5.0)
 """Poles that a stool carries at the end of a rotation (from memory)."""
 MOST_COMPARTMENTS = 100
-_HALF_A_PER_CENT = 0.005
+__all__ = [
+    "Cut", "Piece", "StandState", "YearOfStand", "YearlyBark",
+    "may_be_cut_again", "state", "yearly_bark", "yearly_calendar",
+]  # fmt: skip
 _Z95 = 1.6448536269514722
-
-
-@dataclass(frozen=True)
-class Cut:
-    """One cut: its day, the share of the stand that it took (0 to 1), the part's name if it has
-    one ("north end", "compartment 3")."""
-
-    on: date
-    share: float = 1.0
-    part: str = ""
-
-
-@dataclass(frozen=True)
-class Piece:
-    """A piece of a stand that was cut on the same day.
-
-    Attributes
-    ----------
-    cut_on:
-        ``None`` for what has not been cut since the records begin.
-    first, last:
-        From when it may be cut by the shortest and by the longest rotation told; ``None`` when it
-        was never cut, does not grow again, or nobody tells after how long.
-    """
-
-    part: str
-    share: float
-    cut_on: date | None
-    first: date | None
-    last: date | None
-
-    def ready(self, on: date) -> bool:
-        """Whether it may be cut on that day."""
-        return self.cut_on is None or (self.first is not None and self.first <= on)
-
-    @property
-    def words(self) -> str:
-        """From when, in words: "from May 2042, by the longest rotation May 2046"."""
-        if self.cut_on is None:
-            return "not cut since the records begin"
-        if self.first is None or self.last is None:
-            return "nobody tells after how long"
-        if self.first == self.last:
-            return f"from {self.first:%B %Y} on"
-        return f"from {self.first:%B %Y}, by the longest rotation {self.last:%B %Y}"
 
 
 @dataclass(frozen=True)
@@ -147,7 +113,7 @@ class YearlyBark:
 
 def may_be_cut_again(material_id: str, cut: Cut) -> Piece:
     """When what one cut took may be cut again. Raises UnknownMaterialError, InputError."""
-    return _piece(regrowth_of(material_id), cut.part, _share(cut), cut.on)
+    return piece_of(regrowth_of(material_id), cut.part, share_of(cut), cut.on)
 
 
 def state(material_id: str, cuts: Sequence[Cut], on: date) -> StandState:
@@ -164,11 +130,11 @@ def state(material_id: str, cuts: Sequence[Cut], on: date) -> StandState:
         For a share that is not above 0 and up to 1, or parts that add up to more than the stand.
     """
     item, regrowth = material(material_id), regrowth_of(material_id)
-    grown: list[Piece] = [_piece(regrowth, "", 1.0, None)]
+    grown: list[Piece] = [piece_of(regrowth, "", 1.0, None)]
     harm: list[str] = []
     for cut in sorted((each for each in cuts if each.on <= on), key=lambda each: each.on):
-        grown, taken = _cut(regrowth, grown, cut)
-        harm += _too_soon(regrowth, cut, taken)
+        grown, taken = take(regrowth, grown, cut)
+        harm += too_soon(regrowth, cut, taken)
     pieces = tuple(sorted(grown, key=lambda each: (each.cut_on is not None, each.cut_on or on)))
     if regrowth.regrows in ("not", "replant") and any(piece.cut_on for piece in pieces):
         harm.append(regrowth.words)
@@ -223,7 +189,7 @@ def yearly_calendar(
     low, high = _told_years(regrowth)
     turn = math.ceil((low + high) / 2.0) if compartments is None else compartments
     turn = max(1, turn)
-    if turn + _HALF_A_PER_CENT < low or turn > MOST_COMPARTMENTS:
+    if turn + HALF_A_PER_CENT < low or turn > MOST_COMPARTMENTS:
         raise InputError(
             f"{turn} compartments come round after {turn} years, and it needs "
             f"{years_words(low, high)}",
@@ -273,7 +239,7 @@ def yearly_bark(
         return YearlyBark(None, None, regrowth.words, _sources(regrowth))
     low, high = _told_years(regrowth)
     turn = (low + high) / 2.0 if years is None else years
-    if turn + _HALF_A_PER_CENT < low:
+    if turn + HALF_A_PER_CENT < low:
         raise InputError(
             f"a rotation of {turn:g} years is too short: it needs {years_words(low, high)}",
             place="years",
@@ -314,83 +280,6 @@ def _units(
         return None
     size = stools if told.per == "stool-cut" else hectares
     return None if size is None else (size, 0.0)
-
-
-def _cut(
-    regrowth: Regrowth, grown: Sequence[Piece], cut: Cut
-) -> tuple[list[Piece], tuple[Piece, ...]]:
-    """The pieces after a cut, and what it took of them."""
-    left = _share(cut)
-    part = cut.part.strip()
-    same = [piece for piece in grown if part and piece.part == part]
-    pool = [piece for piece in grown if not piece.part]
-    rest = [piece for piece in grown if piece.part and piece not in same]
-    taken: list[Piece] = []
-    kept: list[Piece] = []
-    order = sorted(pool, key=lambda each: (each.cut_on is not None, each.cut_on or cut.on))
-    if not part:
-        order += sorted(rest, key=lambda each: each.cut_on or cut.on)
-        rest = []
-    for piece in [*same, *order]:
-        share = min(piece.share, left)
-        left -= share
-        if share > 0.0:
-            taken.append(_piece(regrowth, piece.part, share, piece.cut_on))
-        if piece.share - share > _HALF_A_PER_CENT / 10.0:
-            kept.append(_piece(regrowth, piece.part, piece.share - share, piece.cut_on))
-    if left > _HALF_A_PER_CENT:
-        raise InputError(
-            "the parts of the stand add up to more than the whole",
-            place="share",
-            remedy="write the share of the whole stand that was cut, as 5 % or 0.05",
-        )
-    fresh = _piece(regrowth, part, _share(cut) - left, cut.on)
-    return [*rest, *kept, fresh], tuple(taken)
-
-
-def _too_soon(regrowth: Regrowth, cut: Cut, taken: Sequence[Piece]) -> list[str]:
-    if regrowth.years_low is None:
-        return []
-    soon = [
-        piece
-        for piece in taken
-        if piece.cut_on is not None and not piece.ready(cut.on) and piece.share > _HALF_A_PER_CENT
-    ]
-    if not soon:
-        return []
-    years = min((cut.on - piece.cut_on).days for piece in soon if piece.cut_on) / DAYS_A_YEAR
-    had = "less than a year" if years < 1.0 else f"{years:.0f} year{'s' if years >= 1.5 else ''}"
-    need = years_words(regrowth.years_low, regrowth.years_high)
-    need += " (from memory)" if regrowth.from_memory else ""
-    return [
-        f"The cut of {cut.on:%B %Y} took what had grown for {had} only; it needs {need}. "
-        "Stumps cut too often grow weak and die."
-    ]
-
-
-def _piece(regrowth: Regrowth, part: str, share: float, cut_on: date | None) -> Piece:
-    first = last = None
-    if cut_on is not None and regrowth.years_low is not None and regrowth.years_high is not None:
-        first, last = _later(cut_on, regrowth.years_low), _later(cut_on, regrowth.years_high)
-    return Piece(part, share, cut_on, first, last)
-
-
-def _share(cut: Cut) -> float:
-    if not 0.0 < cut.share <= 1.0:
-        raise InputError(
-            f"a cut cannot take {100.0 * cut.share:g} % of a stand",
-            place="share",
-            remedy="write the share of the whole stand that was cut, up to 100 %",
-        )
-    return cut.share
-
-
-def _later(day: date, years: float) -> date:
-    """The day that many years on; whole years keep day and month."""
-    if years == int(years):
-        last = 28 if (day.month, day.day) == (2, 29) else day.day
-        return day.replace(year=day.year + int(years), day=last)
-    return day + timedelta(days=round(years * DAYS_A_YEAR))
 
 
 def _share_a_year(regrowth: Regrowth) -> tuple[float, float] | None:
