@@ -155,8 +155,8 @@ def _setting(animal: str, skin_kg: float, leather: str) -> Setting:
 
 
 def _quantiles(values: Floats) -> Floats:
-    """Middles of LEVELS equal slices, rising."""
-    return np.quantile(values, (np.arange(LEVELS) + 0.5) / LEVELS)
+    """Means of LEVELS equal slices, rising; as many values as a multiple of LEVELS."""
+    return np.asarray(np.sort(values).reshape(LEVELS, -1).mean(axis=1))
 
 
 @lru_cache(maxsize=4)

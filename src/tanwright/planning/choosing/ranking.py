@@ -16,7 +16,7 @@ from tanwright.reference import materials as reference
 from tanwright.reference.materials import Material
 from tanwright.reference.world import grows_in
 from tanwright.science.belief.unknowns import Floats
-from tanwright.units import System
+from tanwright.units import System, format_mass
 
 PARTS = ("quality", "amount", "evidence", "source", "effort")
 """The parts of a score, in the order in which they are shown."""
@@ -112,6 +112,7 @@ def rank(
     shares = purpose.weights.shares()
     score = sum(shares[name] * parts[name] for name in PARTS)
     later = ~facts.proven[fits] if purpose.beginner else np.zeros(fits.size, dtype=bool)
+    skin = format_mass(purpose.skin_kg, system)
     order = np.lexsort((fits, -np.asarray(score), later))
     return tuple(
         _ranked(
@@ -123,6 +124,7 @@ def rank(
             kg=Range(*(float(value) for value in kg[place])),
             season=seasons[place],
             shares=shares,
+            skin=skin,
             system=system,
         )
         for place in order
@@ -179,14 +181,16 @@ def _ranked(
     kg: Range,
     season: Season,
     shares: Mapping[str, float],
+    skin: str,
     system: System,
 ) -> Ranked:
     item, proven = facts.items[row], bool(facts.proven[row])
     near = purpose.seen.get(item.id)
+    amount_told = words.mass(kg, system)
     reasons = words.reasons_of(
         item,
         purpose,
-        kg=kg,
+        amount=amount_told,
         figures=facts.figures[row],
         season=season,
         near=near,
@@ -200,7 +204,7 @@ def _ranked(
         reasons=reasons,
         kg=kg,
         tannin_pct=facts.tannin_pct[row],
-        skins_words=words.skins_words(kg, purpose, system),
+        skins_words=f"{amount_told}, most likely {format_mass(kg.p50, system)}, for {skin} of skin",
         sentence=words.sentence_of(
             parts, reasons, shares, proven=proven, beginner=purpose.beginner
         ),

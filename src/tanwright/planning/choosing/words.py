@@ -9,7 +9,7 @@ from tanwright.planning.choosing.facts import FIT, WEIGHT_OF
 from tanwright.planning.choosing.purpose import Near, Purpose
 from tanwright.planning.choosing.season import Season
 from tanwright.reference.materials import Material
-from tanwright.units import System, format_mass, format_range, rounded
+from tanwright.units import System, format_range, rounded
 
 GOOD, BAD = 0.7, 0.45
 """A part from GOOD on speaks for a material, one below BAD against it."""
@@ -52,16 +52,16 @@ def reasons_of(
     item: Material,
     purpose: Purpose,
     *,
-    kg: Range,
+    amount: str,
     figures: int,
     season: Season,
     near: Near | None,
     system: System,
 ) -> dict[str, str]:
-    """A clause for each part."""
+    """A clause for each part; ``amount`` as :func:`mass` tells it."""
     return {
         "quality": _quality(item, purpose.leather),
-        "amount": f"{mass(kg, system)} of it, air-dry, will do for the skin",
+        "amount": f"{amount} of it, air-dry, will do for the skin",
         "evidence": _evidence(figures),
         "source": _source(item),
         "effort": _effort(item, season, near, purpose, system),
@@ -91,12 +91,6 @@ def sentence_of(
     if beginner and not proven:
         told = f"not proven, so it stands after the proven ones: {told}"
     return f"{told[:1].upper()}{told[1:]}."
-
-
-def skins_words(kg: Range, purpose: Purpose, system: System) -> str:
-    """The amount in plain words."""
-    skin = format_mass(purpose.skin_kg, system)
-    return f"{mass(kg, system)}, most likely {format_mass(kg.p50, system)}, for {skin} of skin"
 
 
 def mass(kg: Range, system: System) -> str:
