@@ -261,7 +261,7 @@ def test_while_it_is_read_the_page_asks_anew(keeper: Person, client_of: ClientOf
         file_name="big.zip", sha256="0" * 64, by=keeper, rows_read=40_000, share_read=0.25
     )
     page = client_of(keeper).get(reverse("plants:here-reading", args=[item.pk])).content.decode()
-    assert "40 000 records read so far: 25 of 100" in page
+    assert "40 000 records read so far: 25 %" in page
     assert '<noscript><meta http-equiv="refresh" content="3"></noscript>' in page
     assert 'hx-trigger="every 3s"' in page
     assert "Withdraw it" not in page
@@ -381,6 +381,21 @@ def test_a_line_that_breaks_while_a_file_comes_in_leaves_nothing(
         send(client_of(keeper))
     assert left_in(own_yard) == []
     assert not SightingsImport.objects.exists()
+
+
+def test_a_small_file_is_taken_in_at_once(settings: Any, keeper: Person, own_yard: Path) -> None:
+    settings.FORECASTS = "off"
+    done = here_services.take_in_now(keeper, "records.csv", RECORDS)
+    assert (done.state, done.matched) == ("done", 4)
+    assert left_in(own_yard) == []
+
+
+def test_nothing_that_counts_is_told_so(keeper: Person, client_of: ClientOf) -> None:
+    client = client_of(keeper)
+    page = send(client, f"{HEADS}\na,Vulpes vulpes,51.2,9.4,2024-05-03\n".encode())
+    assert "the reference knows none of its plants" in page.content.decode()
+    page = send(client, f"{HEADS}\na,Quercus robur,,,2024-05-03\n".encode())
+    assert "could not be used" in page.content.decode()
 
 
 def test_only_genera_seen_are_told_so(keeper: Person, client_of: ClientOf) -> None:

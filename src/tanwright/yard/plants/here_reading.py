@@ -52,11 +52,16 @@ _busy: uuid.UUID | None = None
 def read_soon(id: uuid.UUID, folder: Path) -> None:
     """Have the file ``records`` in ``folder`` read for the import ``id``: at once in tests."""
     if settings.FORECASTS == "inline":
-        _read(id, folder, beside=False)
+        read_now(id, folder)
         return
     with _lock:
         _waiting[id] = folder
     _next()
+
+
+def read_now(id: uuid.UUID, folder: Path) -> None:
+    """Read it in this very process, and come back when it is done."""
+    _read(id, folder, beside=False)
 
 
 def is_at_work(id: uuid.UUID) -> bool:

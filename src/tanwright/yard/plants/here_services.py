@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import logging
+import hashlib
 import shutil
 import uuid
 from pathlib import Path
@@ -20,7 +20,6 @@ from tanwright.yard.people.models import Person
 from tanwright.yard.plants import here_reading
 from tanwright.yard.plants.models import HomePlace, Sighting, SightingsImport
 
-log = logging.getLogger(__name__)
 State = SightingsImport.State
 
 _AT_ONCE: Final = 20_000
@@ -70,10 +69,12 @@ def incoming(id: uuid.UUID) -> Path:
     return Path(settings.YARD_FOLDER) / "incoming" / str(id)
 
 
-def begin_import(by: Person, id: uuid.UUID, file_name: str, sha256: str) -> SightingsImport:
+def begin_import(
+    by: Person, id: uuid.UUID, file_name: str, sha256: str, *, at_once: bool = False
+) -> SightingsImport:
     """Take in the file that lies as ``records`` in the folder of ``id``; for keepers.
 
-    It is read in the background (in tests at once); the row that is given back tells how it goes.
+    It is read in the background, or ``at_once``; the row that is given back tells how it goes.
     Raises InputError when the same file was taken in before.
     """
     _only_keeper(by, "take in a file of records")
@@ -89,9 +90,18 @@ def begin_import(by: Person, id: uuid.UUID, file_name: str, sha256: str) -> Sigh
             remedy="withdraw that import first if it should be read again",
         )
     made = SightingsImport.objects.create(id=id, file_name=file_name[:200], sha256=sha256, by=by)
-    here_reading.read_soon(made.pk, incoming(id))
+    read = here_reading.read_now if at_once else here_reading.read_soon
+    read(made.pk, incoming(id))
     made.refresh_from_db()
     return made
+
+
+def take_in_now(by: Person, file_name: str, content: bytes) -> SightingsImport:
+    """Take in a small file at once, here and now; for keepers. Raises InputError."""
+    id = uuid.uuid4()
+    incoming(id).mkdir(parents=True, mode=0o700)
+    (incoming(id) / "records").write_bytes(content)
+    return begin_import(by, id, file_name, hashlib.sha256(content).hexdigest(), at_once=True)
 
 
 def withdraw(import_: SightingsImport, by: Person) -> None:

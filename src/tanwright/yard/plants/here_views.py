@@ -83,7 +83,7 @@ def take_in(request: HttpRequest) -> HttpResponseBase:
 
 @csrf_protect
 def _take_in(request: HttpRequest, receiving: Receiving) -> HttpResponse:
-    form = RecordsForm(request.POST or None, request.FILES or None, system=system_of(request))
+    form = RecordsForm(system=system_of(request))
     if request.method == "POST":
         form = RecordsForm(request.POST, request.FILES, system=system_of(request))
         if receiving.too_large:
