@@ -218,7 +218,7 @@ def test_comparing_what_cannot_be_compared(client_of: ClientOf, helper: Person):
 WORDS = st.text(max_size=30) | st.sampled_from(["now", "5", "Germany", "bark", "proved", "yes"])
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=20, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.dictionaries(st.sampled_from([*FindForm.base_fields, "id", "page"]), WORDS))
 def test_any_query_gives_a_page(client_of: ClientOf, helper: Person, asked: dict[str, str]):
     text_of(client_of(helper), f"{LIST}?{urlencode(asked)}")
