@@ -115,7 +115,8 @@ def make_schedule(
     days: tuple[Day, ...] = ()
     if lead is not None:
         parts = cooked_parts(jar_tables(lead[0], pieces, facts), today)
-        days = _days(lead[1], lead[0].litres, parts)
+        log = (readings or {}).get(lead[0].number, "")
+        days = _days(lead[1], lead[0].litres, parts[_cooks_in(log) :])
     ends = [item.finish for item in found]
     first = [end.p05 for end in ends if end.p05]
     last = [end.p95 for end in ends]
@@ -174,11 +175,10 @@ def _rounded(bk: float) -> float:
     return round(bk, 1)
 
 
-def cooked_parts(tables: Mapping[str, Any], today: date) -> dict[date, float]:
-    """Day of each cook of the middle world to the part of all the material that goes into it."""
+def cooked_parts(tables: Mapping[str, Any], today: date) -> list[float]:
+    """Part of all the material that each cook of the middle world takes, in their order."""
     from tanwright.planning.amounts import work_out
     from tanwright.planning.course import Cook
-    from tanwright.planning.phrases import on
     from tanwright.planning.plan import plan_course
     from tanwright.planning.renewal import sheet_of
     from tanwright.planning.setting import settle
@@ -190,23 +190,25 @@ def cooked_parts(tables: Mapping[str, Any], today: date) -> dict[date, float]:
     course = plan_course(setting, worlds, work_out(worlds, setting))
     cooks = [course.first, *(change for change in course.changes if isinstance(change, Cook))]
     whole = sum(lot.lot.have_kg or 0.0 for lot in setting.lots) or 1.0
-    found: dict[date, float] = {}
-    for cook in cooks:
-        day = on(setting, cook.day)
-        found[day] = found.get(day, 0.0) + float(sum(cook.kg)) / whole
-    return found
+    return [float(sum(cook.kg)) / whole for cook in cooks]
 
 
-def _days(lead: Answer, litres: float, parts: Mapping[date, float]) -> tuple[Day, ...]:
-    """The control's own steps as work on all jars."""
-    found = []
+def _cooks_in(log: str) -> int:
+    """How many cooks a jar's log holds, the first liquor among them whether noted or not."""
+    rows = log.splitlines()
+    return 0 if len(rows) < 2 else max(sum(",strengthened," in row for row in rows), 1)
+
+
+def _days(lead: Answer, litres: float, parts: Sequence[float]) -> tuple[Day, ...]:
+    """The control's own steps as work on all jars; ``parts`` are those of the cooks to come."""
+    found, coming = [], iter(parts)
     for step in lead.schedule:
         if step.action not in _ALL_AT_ONCE:
             continue
         what, why = _WORDS[step.action]
         share, material = None, None
         if step.action in ("start", "strengthen"):
-            material = parts.get(step.date)
+            material = next(coming, None)
             what = what.format(part=_part(material))
         if step.action == "strengthen" and step.litres is not None:
             share = min(max(step.litres / litres, 0.0), 1.0)

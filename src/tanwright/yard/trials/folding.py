@@ -49,7 +49,7 @@ class Standing:
             return Trial.State.GRADING
         if self.begun_at:
             return Trial.State.RUNNING
-        return Trial.State.CUT if self.designed else Trial.State.DRAFT
+        return Trial.State.CUT if self.designed and jars else Trial.State.DRAFT
 
     @property
     def ended_at(self) -> datetime | None:

@@ -8,6 +8,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from tanwright.errors import TanwrightError
@@ -18,8 +19,10 @@ from tanwright.yard.trials import queries, services
 from tanwright.yard.trials import to_skin as onward
 from tanwright.yard.trials.actions import actions_for
 from tanwright.yard.trials.change_form import ToSkinForm
+from tanwright.yard.trials.due import next_day
 from tanwright.yard.trials.jar_forms import COLUMNS, AllJarsForm, CookForm, StartForm
 from tanwright.yard.trials.models import Trial
+from tanwright.yard.trials.reckoning import treatments_of
 from tanwright.yard.trials.renewing import renew_if_stale
 
 NOTED = "Noted. The forecast of the jars is being made anew."
@@ -99,6 +102,10 @@ def log_one(request: HttpRequest, id: uuid.UUID, what: str) -> HttpResponse:
     initial: dict[str, Any] = {}
     if (jar := request.GET.get("jar", "")).isdecimal():
         initial["jar"] = int(jar[:3])
+    if what == "cooked":
+        day = next_day(trial, timezone.now())
+        if day is not None and day.material:
+            initial["part_pct"] = round(100 * day.material)
     form = action.form(
         request.POST or None, request.FILES or None, system=system_of(request), initial=initial
     )
@@ -148,15 +155,9 @@ def to_skin(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
             return redirect("tannage:step", id=vat.pk, step="skins" if not skins else "vat")
     context = {
         "form": form, "trial": trial, "lessons": onward.lessons_of(trial),
-        "examples": [onward.scaled(trial, item, 1.0) for item in _treatments(trial)],
+        "examples": [onward.scaled(trial, item, 1.0) for item in treatments_of(trial)],
     }  # fmt: skip
     return render(request, "trials/to_skin.html", context)
-
-
-def _treatments(trial: Trial) -> Any:
-    from tanwright.yard.trials.reckoning import treatments_of
-
-    return treatments_of(trial)
 
 
 @require_POST

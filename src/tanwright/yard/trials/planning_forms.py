@@ -242,7 +242,7 @@ class PiecesForm(YardForm):
         counts = dict(trial.facts.get("counts") or {})
         for region in regions():
             self.fields[f"n_{region.id}"] = forms.IntegerField(
-                label=f"Patches from {region.name.partition(',')[2].strip() or region.name}",
+                label=f"Patches from the {region.name}",
                 required=False,
                 min_value=0,
                 max_value=99,

@@ -22,9 +22,11 @@ from tanwright.yard.trials.vat_ratios import VatRatios, ratios_of_vat
 
 @dataclass(frozen=True)
 class Step:
-    """One small page. ``next`` is the name of the one after it, "design" at the end."""
+    """One small page. ``next`` is the name of the one after it, "design" at the end; ``short`` is
+    what the row of steps calls it."""
 
     name: str
+    short: str
     heading: str
     lead: str
     next: str
@@ -33,14 +35,25 @@ class Step:
 STEPS: Final = {
     step.name: step
     for step in (
-        Step("question", "What you want to know", "One question is enough for one trial: it can "
-             "then be answered.", "compare"),
-        Step("compare", "What is compared", "The usual way is always among them: without it nobody "
-             "can say what is better.", "pieces"),
-        Step("pieces", "The patches", "Count what your offcuts give, or draw them later and have "
-             "the patches laid out.", "jars"),
-        Step("jars", "The jars", "The jars keep the ratios of the real vat, so that what they show "
-             "holds for a skin.", "design"),
+        Step(
+            "question", "Question", "What you want to know",
+            "One question is enough for one trial: it can then be answered.", "compare",
+        ),
+        Step(
+            "compare", "Compared", "What is compared",
+            "The usual way is always among them: without it nobody can say what is better.",
+            "pieces",
+        ),
+        Step(
+            "pieces", "Patches", "The patches",
+            "Count what your offcuts give, or draw them later and have the patches laid out.",
+            "jars",
+        ),
+        Step(
+            "jars", "Jars", "The jars",
+            "The jars keep the ratios of the real vat, so that what they show holds for a skin.",
+            "design",
+        ),
     )
 }  # fmt: skip
 _COMPARED: Final = ("plants", "lots", "doses", "span", "ways", "usual_way")

@@ -60,7 +60,6 @@ def design(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
         "steps": STEPS.values(),
         "patches": trial.patches.select_related("jar", "offcut"),
         "regions": queries.patches_by_region(trial),
-        "offcuts_url": queries.offcuts_url(trial),
         "entry_id": uuid.uuid4(),
     }
     return render(request, "trials/design.html", context)

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+import json
 import uuid
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
+from string import ascii_uppercase
+from typing import Final
 
 from django.db.models import Count, Q, QuerySet
 from django.shortcuts import get_object_or_404
-from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 
 from tanwright.planning.telling.voice import Voice
+from tanwright.planning.trials.design import treatment_of, treatment_row
 from tanwright.planning.trials.jars import Bought, jar_notes, shopping
-from tanwright.planning.trials.question import Proposal, propose
+from tanwright.planning.trials.question import Proposal, Wish, propose
 from tanwright.planning.trials.records import Treatment
 from tanwright.planning.trials.renewal import jar_of, schedule_of
 from tanwright.planning.trials.schedule import JarForecast, Schedule
@@ -26,7 +30,7 @@ from tanwright.yard.liquors.strengths import shown
 from tanwright.yard.liquors.tables import scale_of_the_yard
 from tanwright.yard.stock.plants import name_of
 from tanwright.yard.trials import reckoning
-from tanwright.yard.trials.due import due, grading_name, next_day
+from tanwright.yard.trials.due import due
 from tanwright.yard.trials.models import Jar, Trial
 from tanwright.yard.trials.renewing import is_coming, is_stale
 
@@ -42,18 +46,6 @@ class Row:
     note: str
     chip: str
     busy: bool
-
-
-@dataclass(frozen=True)
-class Next:
-    """What to do next: the headline, why, and the page on which it is done."""
-
-    headline: str
-    reason: str
-    url: str
-    action: str
-    second_url: str = ""
-    second_action: str = ""
 
 
 @dataclass(frozen=True)
@@ -105,66 +97,6 @@ def trial_of(id: uuid.UUID) -> Trial:
     return get_object_or_404(Trial.objects.select_related("tannage", "became"), pk=id)
 
 
-def next_of(trial: Trial) -> Next:
-    """What to do next, by where the trial stands."""
-    design = reverse("trials:design", args=[trial.pk])
-    jars = reverse("trials:jars", args=[trial.pk])
-    if trial.state == Trial.State.DRAFT:
-        if not trial.treatments:
-            return Next("Say what is compared", "The usual way is always among them.",
-                        step_url(trial, "compare"), "Go on")  # fmt: skip
-        if not reckoning.blocks_of(trial):
-            return Next("Count or lay out the patches", "From legs, belly and neck that are cut "
-                        "off anyway.", step_url(trial, "pieces"), "Go on",
-                        offcuts_url(trial), "Draw the offcuts")  # fmt: skip
-        return Next("See how sure it would be", "And then have the patches dealt out by chance.",
-                    design, "To the design", offcuts_url(trial), "Draw the offcuts")  # fmt: skip
-    if trial.state == Trial.State.CUT:
-        return Next("Fill the jars and lay the patches in", "All on one day: else the days would "
-                    "differ along with the plants.", jars, "To the jars",
-                    offcuts_url(trial), "Cutting map")  # fmt: skip
-    if trial.state == Trial.State.RUNNING:
-        return _next_running(trial, jars)
-    if trial.state == Trial.State.GRADING:
-        return Next("Grade the patches, blind", "By their edge marks, all of them side by side.",
-                    reverse(grading_name(), args=[trial.pk]), "To the grading")  # fmt: skip
-    if trial.became is not None:
-        return Next("It has become a tannage", "What was chosen is planned for a skin.",
-                    trial.became.get_absolute_url(), trial.became.title)  # fmt: skip
-    return Next("Take it to a skin", "The chosen way, with the amounts of a whole skin.",
-                reverse("trials:to-skin", args=[trial.pk]), "Choose")  # fmt: skip
-
-
-def _next_running(trial: Trial, jars: str) -> Next:
-    day = next_day(trial, timezone.now())
-    look = reverse("trials:log", args=[trial.pk])
-    if day is None:
-        return Next("Look at the jars", "A cut tells whether the patches are through.",
-                    f"{look}?what=cut", "Note the cuts", jars, "The jars")  # fmt: skip
-    what = {"look": "cut", "gate": "cut", "strengthen": "cooked"}[day.action]
-    url = f"{look}?what=cut"
-    if what == "cooked":
-        url = reverse("trials:log-one", args=[trial.pk, "cooked"])
-    when = f"On {day.on.day} {day.on:%B}"
-    if day.on <= timezone.localdate():
-        when = "Today"
-    return Next(f"{when}: {day.what[:1].lower()}{day.what[1:]}", day.why, url, "Note it", jars,
-                "The jars")  # fmt: skip
-
-
-def step_url(trial: Trial, step: str) -> str:
-    """Address of a page of the path."""
-    return reverse("trials:step", args=[trial.pk, step])
-
-
-def offcuts_url(trial: Trial) -> str:
-    """Address of the page of offcuts; empty as long as there is none."""
-    try:
-        return reverse("trials:offcuts", args=[trial.pk])
-    except NoReverseMatch:
-        return ""
-
-
 # The design
 
 
@@ -172,7 +104,8 @@ def offcuts_url(trial: Trial) -> str:
 class DesignShown:
     """All that the page of the design says."""
 
-    treatments: tuple[Treatment, ...]
+    treatments: tuple[tuple[str, Treatment], ...]
+    """Letter and treatment, as the cutting map prints them."""
     proposal: Proposal | None
     problem: str
     words: tuple[str, ...]
@@ -182,19 +115,32 @@ class DesignShown:
     blend_note: str
 
 
+def _as_text(wish: Wish) -> str:
+    rows = [treatment_row(item) for item in wish.treatments]
+    return json.dumps([wish.question, rows, wish.blocks, wish.graders, wish.jars_each])
+
+
+@lru_cache(maxsize=128)
+def _proposed(asked: str) -> Proposal:
+    """How sure the trial would be; the simulation takes longer than a page may."""
+    question, rows, blocks, graders, jars_each = json.loads(asked)
+    treatments = tuple(treatment_of(row) for row in rows)
+    return propose(Wish(question, treatments, tuple(blocks), graders, jars_each))
+
+
 def design_shown(trial: Trial) -> DesignShown:
     """How sure it would be, and the design as it is kept."""
     design = reckoning.design_of(trial)
     proposal, problem = None, ""
     if trial.treatments and reckoning.blocks_of(trial):
-        proposal = propose(reckoning.wish_of(trial))
+        proposal = _proposed(_as_text(reckoning.wish_of(trial)))
     elif not trial.treatments:
         problem = "It is not said yet what is compared."
     else:
         problem = "There are no patches yet: count them, or draw the offcuts."
     efficiency = float(trial.facts.get("blend_efficiency") or 1.0)
     return DesignShown(
-        treatments=reckoning.treatments_of(trial),
+        treatments=tuple(zip(ascii_uppercase, reckoning.treatments_of(trial), strict=False)),
         proposal=proposal,
         problem=problem,
         words=design.words if design else (),
@@ -212,6 +158,8 @@ def design_shown(trial: Trial) -> DesignShown:
 
 # The jars
 
+_OF_WORK: Final = ("fire", "iron", "effluent", "lime", "lye", "acid", "boiling", "hot-liquor")
+
 
 @dataclass(frozen=True)
 class JarsShown:
@@ -223,7 +171,10 @@ class JarsShown:
     problem: str
     coming: bool
     notes: tuple[str, ...]
-    cautions: tuple[Caution, ...]
+    of_work: tuple[Caution, ...]
+    """Cautions of cooking and of liquor."""
+    of_plants: tuple[Caution, ...]
+    """Cautions of gathering and of the plants themselves."""
 
 
 def jars_shown(trial: Trial, system: System) -> JarsShown:
@@ -234,6 +185,7 @@ def jars_shown(trial: Trial, system: System) -> JarsShown:
     voice = voice_for(system)
     labels = {item.key: item.label for item in reckoning.treatments_of(trial)}
     rows = {jar.number: jar for jar in trial.jars.all()}
+    cautions = cautions_of(plans)
     return JarsShown(
         jars=tuple(
             jar_shown(rows[plan.number], plan.patches, plan.holds_l, labels, voice)
@@ -247,7 +199,8 @@ def jars_shown(trial: Trial, system: System) -> JarsShown:
             *(jar_notes(plans, reckoning.pieces_of(trial)) if plans else ()),
             *(schedule.notes if schedule else ()),
         ),
-        cautions=cautions_of(plans),
+        of_work=tuple(part for part in cautions if part.topic in _OF_WORK),
+        of_plants=tuple(part for part in cautions if part.topic not in _OF_WORK),
     )
 
 

@@ -138,6 +138,8 @@ def forget_patches(trial: Trial) -> None:
     trial.patches.all().delete()
     trial.jars.all().delete()
     trial.offcuts.filter(label=COUNTED).delete()
+    trial.design = {}
+    trial.save(update_fields=["design"])
 
 
 @transaction.atomic

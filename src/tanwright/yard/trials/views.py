@@ -15,6 +15,7 @@ from tanwright.yard.trials import queries
 from tanwright.yard.trials.actions import actions_for
 from tanwright.yard.trials.jar_forms import COLUMNS
 from tanwright.yard.trials.models import Trial
+from tanwright.yard.trials.next_step import next_of
 from tanwright.yard.trials.renewing import renew_if_stale
 
 
@@ -32,13 +33,12 @@ def trial(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     renew_if_stale(found)
     context = {
         "trial": found,
-        "next": queries.next_of(found),
+        "next": next_of(found),
         "shown": queries.jars_shown(found, system),
         "running": found.state == Trial.State.RUNNING,
         "columns": [(key, title) for key, (title, _) in COLUMNS.items()],
         "actions": actions_for(found),
         "regions": queries.patches_by_region(found),
-        "offcuts_url": queries.offcuts_url(found),
         "lines": log_of(found, system, page_number(request)),
     }
     return render(request, "trials/trial.html", context)
