@@ -136,7 +136,7 @@ class WhichForm(_CompareForm):
         label="Plants to hold against it",
         help_text="One a line. Be sure which plant it is: some look-alikes are poisonous.",
     )
-    field_order: ClassVar = ["usual", "plants", "lots", "tannage"]
+    field_order = ("usual", "plants", "lots", "tannage")
 
     def clean(self) -> dict[str, Any]:
         found = super().clean()
@@ -156,7 +156,7 @@ class BlendForm(_CompareForm):
         help_text="One or two are best: one a line. The blends between are chosen for you, and "
         "what is scarce gets smaller shares.",
     )
-    field_order: ClassVar = ["usual", "plants", "lots", "tannage"]
+    field_order = ("usual", "plants", "lots", "tannage")
 
     def clean(self) -> dict[str, Any]:
         found = super().clean()
@@ -174,7 +174,7 @@ class DoseForm(_CompareForm):
         help_text="The usual one among them; each is one jar or more.",
     )  # fmt: skip
     span = forms.ChoiceField(label="How far apart", choices=SPANS, initial="4")
-    field_order: ClassVar = ["usual", "doses", "span", "lots", "tannage"]
+    field_order = ("usual", "doses", "span", "lots", "tannage")
 
 
 class PretreatmentForm(_CompareForm):
@@ -191,7 +191,7 @@ class PretreatmentForm(_CompareForm):
         help_text="One a line, in your own words. Lime and lye burn: gloves and goggles, and the "
         "usual care of their steps.",
     )
-    field_order: ClassVar = ["usual_way", "ways", "usual", "lots", "tannage"]
+    field_order = ("usual_way", "ways", "usual", "lots", "tannage")
 
     def clean_ways(self) -> list[str]:
         lines = [line.strip()[:80] for line in self.cleaned_data["ways"].splitlines()]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -53,6 +54,8 @@ def design(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     """How sure it would be, and which patch gets what; a POST deals the patches out."""
     trial = queries.trial_of(id)
     if request.method == "POST":
+        if not person_of(request).is_keeper:
+            raise PermissionDenied("Only a keeper may lay out a trial.")
         return _deal(request, trial)
     context = {
         "trial": trial,
@@ -65,7 +68,6 @@ def design(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     return render(request, "trials/design.html", context)
 
 
-@keeper_only
 def _deal(request: HttpRequest, trial: Trial) -> HttpResponse:
     try:
         id = uuid.UUID(request.POST.get("entry_id", ""))
