@@ -292,7 +292,7 @@ def test_facts_are_changed_on_a_page(client_of: ClientOf, keeper: Person, windfa
 def test_it_tells_how_far_a_place_is(client_of: ClientOf, keeper: Person, windfall: Place) -> None:
     """A tenth of a degree of latitude is 11.1 km (the nautical mile was made as a minute)."""
     client = client_of(keeper)
-    assert "away" not in page(client, windfall)
+    assert "as the crow flies" not in page(client, windfall)
     HomePlace.objects.create(latitude=51.1, longitude=9.4, by=keeper)
     assert "11 km away" in page(client, windfall)
     assert "11 km away" in client.get(reverse("gathering:places")).content.decode()
