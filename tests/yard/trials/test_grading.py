@@ -16,6 +16,7 @@ from tanwright.yard.journal.models import Entry
 from tanwright.yard.journal.services import withdraw
 from tanwright.yard.people.models import Person
 from tanwright.yard.trials import grading_services as services
+from tanwright.yard.trials import services as trials
 from tanwright.yard.trials.grading_sheets import (
     graded_patches,
     is_open,
@@ -252,3 +253,48 @@ def test_the_same_sheet_sent_twice_is_one(keeper: Person, running: Trial) -> Non
     for _ in range(2):
         services.grade(running, "A", "feel", {1: 3}, keeper, id=id, happened_at=now)
     assert Entry.objects.filter(kind="trial.graded").count() == 1
+
+
+@pytest.fixture
+def blended(keeper: Person) -> Trial:
+    """Oak and willow, alone and mixed, graded for firmness and feel by two."""
+    trial = trials.begin_trial(keeper, "blend", name="Oak with willow")
+    facts = {
+        "usual": {"quercus-robur-bark": 1.0}, "plants": ["salix-caprea-bark"], "graders": 2,
+        "jars_each": 1, "litres_per_kg": 6.0, "dose": 2.5,
+    }  # fmt: skip
+    trials.set_facts(trial, facts, keeper, leather="firm")
+    trials.count_patches(trial, {"belly": 8, "shanks": 8}, keeper)
+    trials.make_the_design(trial, keeper, id=uuid.uuid4(), seed=3)
+    trial.refresh_from_db()
+    oak = {row["key"]: row["shares"].get("quercus-robur-bark", 0.0) for row in trial.treatments}
+    for at, grader in enumerate(("A", "B")):
+        for quality, steep, level in (("firmness", 2.0, 2.4), ("feel", -2.0, 4.2)):
+            grades = {
+                patch.number: round(level + steep * oak[patch.treatment] + 0.2 * at)
+                for patch in graded_patches(trial)
+            }
+            services.grade(
+                trial, grader, quality, grades, keeper, id=uuid.uuid4(), happened_at=timezone.now()
+            )
+    return trial
+
+
+def test_blends_are_drawn_and_answered(client_of: Any, keeper: Person, blended: Trial) -> None:
+    client = client_of(keeper)
+    page = text(client, "results", blended.pk)
+    assert "Blends" in page
+    assert "For kinder to the hand, firmer: <strong>" in page or (
+        "For firmer, kinder to the hand: <strong>" in page
+    )
+    assert "mix-firmness" in page
+    asked = text(client, "results", blended.pk, wished="1", firmness="more", feel="")
+    assert "For firmer: <strong>100 % English oak bark" in asked
+    nothing = text(client, "results", blended.pk, wished="1")
+    assert "What it should give" not in nothing
+    odd = text(client, "results", blended.pk, wished="1", firmness="17", taste="more")
+    assert "What it should give" not in odd
+    csv = client.get(reverse("trials:result-numbers", args=[blended.pk, "mix-feel"]))
+    assert "English oak bark" in csv.content.decode().splitlines()[0]
+    missing = client.get(reverse("trials:result-numbers", args=[blended.pk, "mix-smell"]))
+    assert missing.status_code == 404

@@ -46,6 +46,7 @@ def diagnose(seen: Seen, found: TrialAnalysis) -> tuple[Note, ...]:
     notes = _of_the_lie(lie)
     for quality in found.qualities:
         notes += _of_quality(quality, seen, lie)
+    notes += _of_one_hand(seen, found)
     notes += [
         Note("cannot say", name, f"{_start(name)} was left out: {why}.", "")
         for name, why in found.left_out.items()
@@ -126,6 +127,23 @@ def _of_the_lie(lie: Board) -> list[Note]:
     return notes
 
 
+def _of_one_hand(seen: Seen, found: TrialAnalysis) -> list[Note]:
+    """Qualities that one person alone judged."""
+    alone = []
+    for quality in found.qualities:
+        if quality.kind == "measure":
+            continue
+        hands = {g.grader for g in seen.grades if grading_scale(g.quality).id == quality.id}
+        hands |= {r.grader for r in seen.rankings if grading_scale(r.quality).id == quality.id}
+        if len(hands) == 1:
+            alone.append(quality.name)
+    if not alone:
+        return []
+    names = alone[0] if len(alone) == 1 else f"{', '.join(alone[:-1])} and {alone[-1]}"
+    what = f"One person judged {names}; another may find it otherwise."
+    return [Note("good to know", "", what, "Ask a second person to grade by number.")]
+
+
 def _of_quality(quality: QualityResult, seen: Seen, lie: Board) -> list[Note]:
     name = quality.name
     notes: list[Note] = []
@@ -204,15 +222,6 @@ def _of_grades(quality: QualityResult, seen: Seen, lie: Board) -> list[Note]:
                     f"The grades for {name} never overlap: {each}. That there is a difference is "
                     "plain; how large it is cannot be told from grades.",
                     "",
-                )
-            )
-        if len(graders) == 1 and quality.kind == "grades":
-            notes.append(
-                Note(
-                    "good to know",
-                    name,
-                    f"One person graded {name}; another may feel it otherwise.",
-                    "Ask a second person to grade by code.",
                 )
             )
     if quality.agreement is not None and quality.agreement < STRANGERS_AGREE:

@@ -67,6 +67,16 @@
     }) || null;
   }
 
+  // The others step aside; the dragged piece itself stays in the page, or it would lose the pointer.
+  function slide(item, before) {
+    const row = items();
+    const from = row.indexOf(item);
+    const to = before ? row.indexOf(before) : row.length;
+    const after = item.nextSibling;
+    row.slice(to, from).forEach(function (one) { list.insertBefore(one, after); });
+    row.slice(from + 1, to).forEach(function (one) { list.insertBefore(one, item); });
+  }
+
   items().forEach(function (item) {
     const name = item.dataset.name;
     const handle = button("⋮⋮", "drag " + name, "handle");
@@ -93,8 +103,7 @@
     });
     handle.addEventListener("pointermove", function (event) {
       if (!item.classList.contains("is-dragged")) { return; }
-      const before = under(event.clientY, item);
-      if (before !== item.nextElementSibling) { list.insertBefore(item, before); }
+      slide(item, under(event.clientY, item));
     });
     function drop() {
       if (!item.classList.contains("is-dragged")) { return; }
