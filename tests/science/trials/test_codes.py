@@ -107,7 +107,7 @@ def test_no_two_codes_are_one_nick_apart_and_few_cuts_come_first(square: bool) -
             assert code in reading.closest
             assert "odd in number" in reading.words
     assert all(distance(nicks_of(a), nicks_of(b), square) >= 2
-               for a, b in itertools.combinations(codes[:40], 2))  # fmt: skip
+               for a, b in itertools.combinations(codes[:24], 2))  # fmt: skip
 
 
 @given(st.integers(0, 296), st.data())
@@ -122,6 +122,8 @@ def test_a_code_that_no_patch_has_is_told_with_what_is_near() -> None:
     known = codes_for(3)
     reading = read("123-123-123-123", known)
     assert (reading.code, reading.closest) == ("", ())
+    assert reading.words.startswith("unreadable")
+    assert read(known[1], known).words == known[1]
     assert "no patch of this trial" in reading.words
     assert "none is close" in reading.words
 

@@ -126,7 +126,7 @@ def blob(seed: int, points: int = 40, holes: int = 1) -> Polygon:
     return region
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(
     seed=st.integers(0, 100_000),
     width=st.floats(2.0, 6.0),
@@ -138,7 +138,7 @@ def test_patches_never_overlap_nor_leave_the_region_nor_pass_the_bounds(
     seed: int, width: float, height: float, gap: float, alike: bool
 ) -> None:
     region = blob(seed)
-    found = pack(region, (width, height), gap=gap, alike=alike, rounds=15)
+    found = pack(region, (width, height), gap=gap, alike=alike, rounds=15, directions=4)
     assert trouble_of(found, region) < OVERLAP_CM
     # The check of overlaps is held to shapely's on patches a hundredth of a mm smaller.
     patches = [patch.buffer(-1e-3, join_style="mitre") for patch in found.polygons()]
@@ -170,7 +170,7 @@ def test_the_opening_is_what_patches_can_cover() -> None:
 
 def test_the_same_seed_gives_the_same_packing() -> None:
     region = blob(3)
-    first, again = (pack(region, (3.0, 3.0), seed=5) for _ in range(2))
+    first, again = (pack(region, (3.0, 3.0), seed=5, rounds=20) for _ in range(2))
     assert np.array_equal(first.centres, again.centres)
     assert np.array_equal(first.turns, again.turns)
 

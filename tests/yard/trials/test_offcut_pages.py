@@ -266,7 +266,7 @@ def test_a_patch_is_found_by_its_nicks_whichever_way_it_lies(
     page = client.get(url("read-code", laid), {"nick": spots[1:], "look": "1"}).content.decode()
     assert "It cannot be read" in page
     assert "odd in number" in page
-    assert "perhaps" in page
+    assert "Perhaps it is" in page
     wild = {"nick": ["99", "-1", "x"], "look": "1"}
     assert client.get(url("read-code", laid), wild).status_code == 200
 

@@ -34,8 +34,17 @@ class Reading:
     """What a patch's nicks say: its code, or ``""`` and the codes one nick away from it."""
 
     code: str
-    closest: tuple[str, ...]
-    words: str
+    closest: tuple[str, ...] = ()
+    why: str = ""
+    """Why it cannot be read; empty when it can."""
+
+    @property
+    def words(self) -> str:
+        """The code, or ``unreadable:`` with the reason and what is closest."""
+        if self.code:
+            return self.code
+        closest = f"closest {', '.join(self.closest)}" if self.closest else "none is close"
+        return f"unreadable: {self.why}; {closest}"
 
 
 def place_share(place: int) -> float:
@@ -123,14 +132,14 @@ def read(nicks: Nicks | str, known: Sequence[str], square: bool = True) -> Readi
     seen = canonical(nicks_of(nicks) if isinstance(nicks, str) else nicks, square)
     text = written(seen)
     if text in known:
-        return Reading(text, (), "")
-    near = tuple(code for code in known if distance(seen, nicks_of(code), square) <= 1)
+        return Reading(text)
+    beside = {written(canonical(_flipped(seen, spot), square)) for spot in range(SPOTS)}
+    near = tuple(code for code in known if code in beside)
     if sum(seen) % 2:
         why = "the nicks are odd in number, so one is torn, missed or was never cut"
     else:
         why = "no patch of this trial has these nicks"
-    closest = f"closest: {', '.join(near)}" if near else "none is close"
-    return Reading("", near, f"{why}; {closest}")
+    return Reading("", near, why)
 
 
 def distance(one: Nicks, other: Nicks, square: bool = True) -> int:
@@ -163,6 +172,10 @@ def _carried(nicks: Nicks, way: tuple[int, ...]) -> Nicks:
     for spot, to in enumerate(way):
         moved[to] = nicks[spot]
     return tuple(moved)
+
+
+def _flipped(nicks: Nicks, spot: int) -> Nicks:
+    return tuple(nick != (at == spot) for at, nick in enumerate(nicks))
 
 
 def _cycles(way: tuple[int, ...]) -> list[int]:

@@ -11,7 +11,6 @@ patches at any turning.  No patch stands over the edge or over another by more t
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -78,10 +77,9 @@ class Packing:
         return np.asarray(self.centres[:, None, :] + signs @ frame)
 
     def closest(self, count: int) -> Packing:
-        """The same with only the ``count`` patches that lie closest together."""
-        if count >= self.count:
-            return self
+        """The same with only the ``count`` patches that lie closest together, in rows."""
         kept = _closest(self.centres, count)
+        kept = kept[_in_rows(self.centres[kept], self.turns[kept], min(self.size))]
         return Packing(self.centres[kept], self.turns[kept], self.size, self.gap)
 
     def polygons(self) -> list[Polygon]:
@@ -139,8 +137,7 @@ def pack(
         )
         centres, turns = np.vstack((centres, laid[0])), np.concatenate((turns, laid[1]))
     found = _sound(Packing(centres, np.mod(turns, 180.0), size, gap), region)
-    kept = _closest(found.centres, limit)
-    return Packing(found.centres[kept], found.turns[kept], size, gap)
+    return found.closest(limit)
 
 
 def trouble_of(packing: Packing, region: BaseGeometry) -> float:
@@ -364,14 +361,28 @@ def lay(
 
 
 def _closest(centres: Floats, limit: int) -> NDArray[np.intp]:
-    """The ``limit`` patches that lie closest together, in rows from the top left."""
-    kept: Iterable[int] = range(len(centres))
+    """The ``limit`` patches that lie closest together."""
+    if len(centres) <= limit:
+        return np.arange(len(centres))
     if limit == 0:
         return np.empty(0, dtype=np.intp)
-    if len(centres) > limit:
-        apart = np.hypot(*(centres[:, None, :] - centres[None, :, :]).transpose(2, 0, 1))
-        seed = int(np.argmin(np.sort(apart, axis=1)[:, :limit].sum(axis=1)))
-        kept = np.argsort(apart[seed], kind="stable")[:limit].tolist()
-    chosen = np.asarray(list(kept), dtype=np.intp)
-    where = np.round(centres[chosen], 2)
-    return chosen[np.lexsort((where[:, 0], -where[:, 1]))]
+    apart = np.hypot(*(centres[:, None, :] - centres[None, :, :]).transpose(2, 0, 1))
+    seed = int(np.argmin(np.sort(apart, axis=1)[:, :limit].sum(axis=1)))
+    return np.argsort(apart[seed], kind="stable")[:limit]
+
+
+def _in_rows(centres: Floats, turns: Floats, height: float) -> NDArray[np.intp]:
+    """An order as one reads: along rows that lie as the patches do, the top one first."""
+    if not len(centres):
+        return np.empty(0, dtype=np.intp)
+    turn = np.radians((np.median(turns) + 45.0) % 90.0 - 45.0)
+    along = centres @ np.array((np.cos(turn), np.sin(turn)))
+    across = centres @ np.array((-np.sin(turn), np.cos(turn)))
+    downwards = np.argsort(-across, kind="stable")
+    rows = np.zeros(len(centres))
+    row, top = 0, across[downwards[0]]
+    for at in downwards:
+        if across[at] < top - 0.6 * height:
+            row, top = row + 1, across[at]
+        rows[at] = row
+    return np.lexsort((along, rows))
