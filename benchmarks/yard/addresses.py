@@ -13,7 +13,10 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from tanwright.yard.exchange.backing_up import backups
 from tanwright.yard.journal.models import Entry, Photo, Record
 from tanwright.yard.people.models import Person
+from tanwright.yard.plants.models import SightingsImport
+from tanwright.yard.stock.account import GATHERED
 from tanwright.yard.stock.models import Container
+from tanwright.yard.trials.models import Offcut
 
 AREA_KINDS: Final = {
     "skins": "skin",
@@ -21,6 +24,8 @@ AREA_KINDS: Final = {
     "liquors": "liquor",
     "tannage": "tannage",
     "leather": "leather",
+    "gathering": "place",
+    "trials": "trial",
 }
 SLUGS: Final = {
     "what": ("note", "strength", "cut", "turned", "look", "got", "weighed", "pour"),
@@ -28,7 +33,20 @@ SLUGS: Final = {
     "picture": ("cut", "strength"),
     "kind": ("note",),
     "stage": ("soak",),
+    "way": ("preset", "measures"),
+    "quality": ("firmness", "colour"),
+    "measure": ("thickness",),
+    "key": ("procter1903", "memory"),
 }
+OF_ONE: Final = {
+    ("trials:step", "step"): ("question", "compare", "pieces", "jars"),
+    ("trials:result-numbers", "picture"): ("firmness",),
+    ("trials:result-file", "name"): ("patches", "grades"),
+    ("plants:plant", "id"): ("quercus-robur-bark", "unknown-bark", "rhus-typhina-leaf"),
+    ("plants:keep", "id"): ("quercus-robur-bark",),
+    ("plants:note", "id"): ("quercus-robur-bark",),
+}
+"""Parts whose values are another address's under the same name."""
 
 
 @dataclass(frozen=True)
@@ -69,6 +87,14 @@ def _named(
 
 def _values(name: str, part: str, each: int) -> list[Any]:
     area = name.partition(":")[0]
+    if (name, part) in OF_ONE:
+        return list(OF_ONE[name, part])
+    if part == "number":
+        return list(Offcut.objects.values_list("number", flat=True)[:1]) or [1]
+    if area == "plants" and part == "id":
+        return list(SightingsImport.objects.values_list("pk", flat=True)[:each])
+    if part == "entry":
+        return list(Entry.objects.filter(kind=GATHERED).values_list("pk", flat=True)[:each])
     if part in SLUGS:
         return list(SLUGS[part])
     if name == "stock:drop-container":

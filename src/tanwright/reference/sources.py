@@ -28,8 +28,8 @@ class Source:
         """Author, year and title in one line."""
         if self.key in _PLAIN:
             return _PLAIN[self.key]
-        year = "" if self.year == "n.d." else f" {self.year}"
-        return f"{self.author}{year}, {self.title}"
+        who = " ".join(part for part in (self.author, self.year) if part and part != "n.d.")
+        return ", ".join(part for part in (who, self.title) if part)
 
 
 _PLAIN = {
