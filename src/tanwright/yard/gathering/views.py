@@ -47,6 +47,7 @@ def places(request: HttpRequest) -> HttpResponse:
         "sorts": Place.What.choices,
         "plants": queries.plants_of_places(),
         "filtered": any(asked.values()),
+        "any_gone": not page.object_list and Place.objects.filter(gone_at__isnull=False).exists(),
     }
     return render(request, "gathering/places.html", context)
 
