@@ -83,7 +83,7 @@ def test_it_is_refused_in_one_line(
 def test_names_that_lead_elsewhere_are_never_written(tmp_path: Path) -> None:
     inside = tmp_path / "inside"
     inside.mkdir()
-    members = {"../escaped.txt": "x", "/tmp/escaped.txt": "x", "meta.xml": meta(CORE), **RECORDS}
+    members = {"../escaped.txt": "x", "/escaped.txt": "x", "meta.xml": meta(CORE), **RECORDS}
     path = packed(inside / "it.zip", members)
     assert read(path, TODAY).matched == 4
     assert [item.name for item in tmp_path.rglob("*")] == ["inside", "it.zip"]

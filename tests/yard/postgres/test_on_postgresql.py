@@ -11,7 +11,7 @@ from pathlib import Path
 from tests.cli.test_serve import free_port, serving, status, stop
 
 ROOT = Path(__file__).parents[3]
-AREAS = ("people", "journal", "skins", "stock", "liquors", "today", "search")
+AREAS = ("people", "journal", "plants", "skins", "stock", "gathering", "liquors", "today", "search")
 """What asks the database most. Left out: what tests SQLite itself (backups, crashes), pages that
 need a browser, and vats and leathers, whose tests spend their time in the engine."""
 
