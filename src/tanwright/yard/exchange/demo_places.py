@@ -15,6 +15,18 @@ OWN: Final = (
     ("picea-abies-bark", "Only fresh from the mill, never from the wet heap."),
     ("rhus-typhina-leaf", ""),
 )  # fmt: skip
+SIGHTINGS: Final = (
+    ("Quercus robur", 51.214, 9.396, (5, 5, 6, 9, 10)),
+    ("Quercus petraea", 51.176, 9.344, (6, 10)),
+    ("Salix caprea", 51.203, 9.411, (3, 4, 4, 5)),
+    ("Salix fragilis", 51.231, 9.452, (4, 7)),
+    ("Alnus glutinosa", 51.195, 9.418, (2, 3, 8, 11)),
+    ("Betula pendula", 51.187, 9.382, (4, 9)),
+    ("Picea abies", 51.168, 9.361, (1, 5, 8)),
+    ("Castanea sativa", 51.262, 9.487, (10,)),
+    ("Juglans regia", 51.209, 9.402, (9, 10)),
+)
+"""Invented records of plants seen around: name, degrees north and east, months."""
 
 
 def home(cast: Cast) -> None:
@@ -30,6 +42,11 @@ def home(cast: Cast) -> None:
     )
     for material_id, note in OWN:
         plants.add_plant(material_id, cast.keeper, note)
+    year = day_ago(365).year
+    rows = ["scientificName,decimalLatitude,decimalLongitude,eventDate"]
+    for name, north, east, months in SIGHTINGS:
+        rows += [f"{name},{north},{east},{year}-{month:02d}-12" for month in months]
+    here.take_in_now(cast.keeper, "records of the valley (demo).csv", "\n".join(rows).encode())
 
 
 def woodyard(cast: Cast) -> None:
