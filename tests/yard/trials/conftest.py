@@ -19,7 +19,7 @@ OAK, ALDER, WILLOW = "quercus-robur-bark", "alnus-glutinosa-bark", "salix-caprea
 
 @pytest.fixture
 def oak(keeper: Person) -> Lot:
-    return new_lot(keeper, OAK, kg=5.0)
+    return new_lot(keeper, OAK, kg=5.0, happened_at=timezone.now() - timedelta(days=60))
 
 
 @pytest.fixture

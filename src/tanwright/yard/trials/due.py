@@ -51,14 +51,19 @@ def _running(trial: Trial, now: datetime) -> list[Due]:
 
 
 def next_day(trial: Trial, now: datetime) -> Day | None:
-    """The next day of the schedule that nothing was noted on yet; ``None`` without a schedule."""
+    """The next day of the schedule that is still to be done; ``None`` without a schedule.
+
+    A schedule of the trial as it stands holds only what is left; of an older one, the days up to
+    the last entry are taken as done.
+    """
     kept = trial.design.get("schedule")
     if not kept or "days" not in kept:
         return None
-    logged = [jar.last_logged_at for jar in trial.jars.all() if jar.last_logged_at]
-    begun = trial.begun_at or now
-    last = timezone.localtime(max(logged, default=begun)).date()
     days = [day for day in schedule_of(kept).days if day.action != "start"]
+    if kept.get("version") == trial.version:
+        return next(iter(days), None)
+    logged = [jar.last_logged_at for jar in trial.jars.all() if jar.last_logged_at]
+    last = timezone.localtime(max(logged, default=trial.begun_at or now)).date()
     return next((day for day in days if day.on > last), None)
 
 
