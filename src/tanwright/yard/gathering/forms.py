@@ -348,9 +348,3 @@ class GatheredForm(EntryForm, HistoryFields, FoldedForm):
         for name in (*self.more, "into"):
             data.pop(name, None)
         return {**data, "counted": counted_in(self)}
-
-
-class TakeInForm(YardForm):
-    """A helper's gathering comes into stock as a lot."""
-
-    name = forms.CharField(label="Own name", max_length=80, required=False)

@@ -8,7 +8,6 @@ from datetime import date, datetime
 
 from django.db.models import F, Q, QuerySet
 from django.shortcuts import get_object_or_404
-from django.utils import timezone
 
 from tanwright.errors import UnknownMaterialError
 from tanwright.planning.gathering.lying import weathered
@@ -281,8 +280,3 @@ def lots_to_add_to(place: Place) -> list[tuple[str, str]]:
         (str(lot.pk), f"{lot.title}: {name_of(lot.material_id)}, {lot.state}")
         for lot in rows.order_by("-created_at")[:40]
     ]
-
-
-def today_here() -> date:
-    """The day by the yard's clock."""
-    return timezone.localdate()
