@@ -42,6 +42,16 @@ def test_less_is_better_turns_the_winner_round() -> None:
     assert answer(found.qualities[0], found.labels).startswith("The usual way beat oak")
 
 
+def test_many_differences_are_told_in_brief() -> None:
+    lead = {"control": 0.0, "a": 1.8, "b": 1.2, "c": -1.2, "d": -1.8, "e": 0.1}
+    found = analyse(seen_trial(lead, graders=3, patches=8))
+    words = answer(found.qualities[0], found.labels)
+    assert len(words) < 400
+    assert "than the usual way" in words
+    assert "At the head, firmer than the rest on average: a." in words
+    assert "told apart too, in the figures." in words
+
+
 def test_equals_are_not_told_apart() -> None:
     found = analyse(
         seen_trial({"control": 0.0, "oak": 0.0}, patches=4, qualities=("colour",), seed=3)

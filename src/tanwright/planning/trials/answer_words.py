@@ -12,7 +12,10 @@ from tanwright.planning.trials.analysis import (
     Telling,
     TrialAnalysis,
 )
+from tanwright.planning.trials.records import CONTROL
 
+MOST_TOLD = 4
+"""Differences of one quality that are told one by one."""
 _CHANCES = (
     (0.995, "better than 99 chances in 100"),
     (0.985, "98 chances in 100"),
@@ -30,8 +33,9 @@ def chances(share: float) -> str:
 
 
 def listed(names: Sequence[str], joint: str = "and") -> str:
-    """``oak, willow and alder``."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} {joint} {names[-1]}"
+    """``oak, willow and alder``, with semicolons between names that hold commas."""
+    between = "; " if any("," in name for name in names) else ", "
+    return names[0] if len(names) == 1 else f"{between.join(names[:-1])} {joint} {names[-1]}"
 
 
 def start(text: str) -> str:
@@ -61,7 +65,35 @@ def answer(result: QualityResult, labels: Mapping[str, str]) -> str:
             first = max(leaning, key=lambda pair: pair.chance)
             return f"{plain}; at most, {_may(result, first, labels)}."
         return f"{plain}."
+    if len(apart) > MOST_TOLD:
+        return _in_brief(result, apart, labels)
     return f"{start(_beats(result, apart, labels))}.{_unsure(rest, labels)}"
+
+
+def _in_brief(result: QualityResult, apart: Sequence[Pair], labels: Mapping[str, str]) -> str:
+    """Many differences: those against the usual way, the top of the order, and a count."""
+    usual = labels.get(CONTROL, "")
+    above = [pair for pair in apart if pair.lower == CONTROL]
+    below = [pair for pair in apart if pair.upper == CONTROL]
+    parts = []
+    for pairs, side, word in ((above, "upper", result.more), (below, "lower", result.less)):
+        if pairs:
+            names = listed([labels[getattr(pair, side)] for pair in pairs])
+            least = chances(min(pair.chance for pair in pairs))
+            or_better = "" if len(pairs) == 1 else " or better"
+            parts.append(f"{names} came out {word} than {usual}, {least}{or_better}")
+    out = f"{start('; '.join(parts))}." if parts else ""
+    if not parts and usual and any(CONTROL in (p.upper, p.lower) for p in result.pairs):
+        out = f"None is told apart from {usual} on {result.name}."
+    sign = -1.0 if result.better == "less" else 1.0
+    first = max(result.effects, key=lambda effect: sign * effect.typical.p50)
+    word = result.less if result.better == "less" else result.more
+    others = len(apart) - len(above) - len(below)
+    out += f" At the head, {word} than the rest on average: {first.label}."
+    if others:
+        pairs_word = "pair of the others is" if others == 1 else "pairs of the others are"
+        out += f" {others} {pairs_word} told apart too, in the figures."
+    return out.strip()
 
 
 def _beats(result: QualityResult, apart: Sequence[Pair], labels: Mapping[str, str]) -> str:

@@ -211,10 +211,13 @@ def _of_grades(quality: QualityResult, seen: Seen, lie: Board) -> list[Note]:
             lower: dict[int, list[int]] = {}
             for low, high in pairs:
                 lower.setdefault(high, []).append(low)
-            each = "; ".join(
-                f"{lie.labels[lie.treatments[high]]} above {_listed(lie, tuple(lows))}"
-                for high, lows in lower.items()
-            )
+            told = [
+                f"{lie.labels[lie.treatments[high]]} above {_listed(lie, tuple(lows[:3]))}"
+                for high, lows in list(lower.items())[:2]
+            ]
+            if sum(map(len, lower.values())) > 3:
+                told.append("and others")
+            each = "; ".join(told)
             notes.append(
                 Note(
                     "good to know",
