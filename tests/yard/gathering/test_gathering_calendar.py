@@ -10,9 +10,10 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import escape
 
 from tanwright.errors import InputError
-from tanwright.reference import rotations, seasons
+from tanwright.reference import materials, rotations, seasons
 from tanwright.yard.gathering import services
 from tanwright.yard.gathering.calendar import year_of
 from tanwright.yard.gathering.due import AFTER_DAYS, AHEAD_DAYS, LOOK_DAYS, due, stock_wanted
@@ -75,6 +76,24 @@ def test_further_north_it_is_later(own_oak: OwnPlant, keeper: Person) -> None:
     south = begins()
     HomePlace.objects.update(latitude=55.0)
     assert (begins() - south).days == pytest.approx(20, abs=1)
+
+
+def test_years_of_plenty_are_noted_where_the_window_opens(
+    client_of: ClientOf, keeper: Person
+) -> None:
+    """Of the first plant whose window comes with a note in the reference."""
+    noted = next(
+        window
+        for item in materials.materials()
+        for window in seasons.windows_for(item.id, latitude=None, year=YEAR)
+        if window.note and not window.all_year and window.start.year == YEAR
+    )
+    OwnPlant.objects.create(material_id=noted.material_id, by=keeper)
+    months = year_of(YEAR, date(YEAR, 1, 10)).months
+    told = [one.note for month in months for one in month.windows if one.note]
+    assert any(noted.note.rstrip(".")[1:] in note for note in told)
+    shown = client_of(keeper).get(reverse("gathering:calendar"), {"year": YEAR}).content.decode()
+    assert escape(noted.note.rstrip(".")[1:]) in shown
 
 
 def test_best_is_said_in_words(client_of: ClientOf, keeper: Person, own_oak: OwnPlant) -> None:

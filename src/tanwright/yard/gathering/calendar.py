@@ -21,6 +21,8 @@ class InMonth:
 
     window: Window
     when: str
+    note: str
+    """Years of plenty and the like, in the month in which the window opens."""
 
 
 @dataclass(frozen=True)
@@ -114,7 +116,14 @@ def _month(first: date, today: date, windows: Sequence[Window], stands: Sequence
         name=f"{first:%B}",
         first=first,
         is_now=is_now,
-        windows=tuple(InMonth(window, _when(window, first, last)) for window in open_),
+        windows=tuple(
+            InMonth(
+                window,
+                _when(window, first, last),
+                window.note if window.start >= first else "",
+            )
+            for window in open_
+        ),
         stands=tuple(opening),
     )
 
