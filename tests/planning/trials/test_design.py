@@ -233,3 +233,18 @@ def test_a_schedule_goes_through_json_and_back() -> None:
     assert renewal.schedule_of(there) == here
     assert here.jars[0].struck != here.jars[1].struck
     assert renewal.renewed_trial({**said, "jars": []})["days"] == []
+
+
+def test_a_trial_that_runs_is_not_told_to_begin() -> None:
+    found = d.make_design(patches(neck=6), WHICH[:2], seed=3)
+    jars = j.plan_jars(found, PIECES, j.Ratios(6.0, 2.5, OAK))
+    facts, day = Facts(date(2026, 10, 1), "soft", temperature_c=14.0), date(2026, 10, 1)
+    log = "date,kind,value,unit\n2026-10-01,event,started,\n2026-10-01,strengthened,0.02,kg\n"
+    said = make_schedule(
+        jars, PIECES, facts, today=day, members=80, readings={jar.number: log for jar in jars}
+    )
+    assert "start" not in {item.action for item in said.days}
+    planned = make_schedule(jars, PIECES, facts, today=day, members=80)
+    cooks = [item.material for item in planned.days if item.action == "strengthen"]
+    left = [item.material for item in said.days if item.action == "strengthen"]
+    assert left[: len(cooks)] == cooks[: len(left)]

@@ -116,7 +116,7 @@ def make_schedule(
     if lead is not None:
         parts = cooked_parts(jar_tables(lead[0], pieces, facts), today)
         log = (readings or {}).get(lead[0].number, "")
-        days = _days(lead[1], lead[0].litres, parts[_cooks_in(log) :])
+        days = _days(lead[1], lead[0].litres, parts, _cooks_in(log))
     ends = [item.finish for item in found]
     first = [end.p05 for end in ends if end.p05]
     last = [end.p95 for end in ends]
@@ -199,11 +199,11 @@ def _cooks_in(log: str) -> int:
     return 0 if len(rows) < 2 else max(sum(",strengthened," in row for row in rows), 1)
 
 
-def _days(lead: Answer, litres: float, parts: Sequence[float]) -> tuple[Day, ...]:
-    """The control's own steps as work on all jars; ``parts`` are those of the cooks to come."""
-    found, coming = [], iter(parts)
+def _days(lead: Answer, litres: float, parts: Sequence[float], made: int) -> tuple[Day, ...]:
+    """The control's own steps as work on all jars; ``made`` of the cooks are made already."""
+    found, coming = [], iter(parts[made:])
     for step in lead.schedule:
-        if step.action not in _ALL_AT_ONCE:
+        if step.action not in _ALL_AT_ONCE or (step.action == "start" and made):
             continue
         what, why = _WORDS[step.action]
         share, material = None, None
