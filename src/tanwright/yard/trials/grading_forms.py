@@ -184,7 +184,7 @@ class _Figure(forms.FloatField):
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
         super().__init__(**kwargs)
 
-    def to_python(self, value: Any) -> float | None:
+    def to_python(self, value: Any) -> Any:
         text = value.strip().replace(",", ".") if isinstance(value, str) else value
         return super().to_python(text)
 

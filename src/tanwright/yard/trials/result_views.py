@@ -65,7 +65,8 @@ def results(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     except InputError as trouble:
         return render(request, "trials/result_covered.html", {**context, "trouble": trouble})
     chosen = dict(wishes if wishes is not None else usual_wishes(trial, seen))
-    names = {item.id: item.name for item in (*grading_scales(), *grading_measures())}
+    names = {scale.id: scale.name for scale in grading_scales()}
+    names |= {measure.id: measure.name for measure in grading_measures()}
     context |= {
         "page": page,
         "files": FILES,
