@@ -8,6 +8,7 @@ from typing import Final
 from tanwright.yard.exchange.demo_cast import Cast, day_ago, days_ago, id_of
 from tanwright.yard.exchange.demo_places import coppice, home, woodyard
 from tanwright.yard.exchange.demo_skins import kid_finished, skin_in_lime, skins_waiting
+from tanwright.yard.exchange.demo_trials import draft_trial, graded_trial
 from tanwright.yard.exchange.demo_vats import goat_in_the_vat, kid_that_is_done
 from tanwright.yard.liquors import services as liquors
 from tanwright.yard.stock import services as stock
@@ -90,4 +91,6 @@ ALL: Final[tuple[Callable[[Cast], None], ...]] = (
     goat_in_the_vat,
     skin_in_lime,
     skins_waiting,
+    graded_trial,
+    draft_trial,
 )
