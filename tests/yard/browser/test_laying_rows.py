@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import uuid
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from django.urls import reverse
@@ -16,6 +17,7 @@ from tanwright.yard.trials import grading_services
 from tanwright.yard.trials import services as trials
 from tanwright.yard.trials.grading_sheets import graded_patches, sheets_of
 from tanwright.yard.trials.models import Trial
+from tests.yard.browser import page_checks
 from tests.yard.browser.conftest import OpenContext
 
 OAK, ALDER, WILLOW = "quercus-robur-bark", "alnus-glutinosa-bark", "salix-caprea-bark"
@@ -86,8 +88,12 @@ def test_typed_numbers_put_the_row_in_order(open_context: OpenContext, trial: Tr
     assert last in order(page)[:2]
 
 
-@pytest.mark.parametrize("width", [360, 1280])
-def test_pages_of_grading_fit(open_context: OpenContext, trial: Trial, width: int) -> None:
+@pytest.mark.parametrize(
+    ("width", "light"), [(360, "light"), (360, "dark"), (1280, "light"), (1280, "dark")]
+)
+def test_pages_of_grading_fit(
+    open_context: OpenContext, trial: Trial, width: int, light: Literal["light", "dark"]
+) -> None:
     keeper = keeper_of_this_machine()
     for quality in ("feel", "firmness", "colour"):
         steps = {
@@ -97,23 +103,20 @@ def test_pages_of_grading_fit(open_context: OpenContext, trial: Trial, width: in
         grading_services.grade(
             trial, "Keeper", quality, steps, keeper, id=uuid.uuid4(), happened_at=timezone.now()
         )
-    page = open_context(viewport={"width": width, "height": 780}).new_page()
-    wrong: list[str] = []
-    page.on("console", lambda line: wrong.append(line.text) if line.type == "error" else None)
+    page = open_context(viewport={"width": width, "height": 780}, color_scheme=light).new_page()
     folder = os.environ.get("TANWRIGHT_SHOTS")
     for name, args in (
         ("grading", []), ("grade", ["feel"]), ("grade", ["colour"]), ("row", ["grain"]),
         ("measure", ["boil"]), ("uncover", []), ("finish", []), ("results", []),
     ):  # fmt: skip
-        page.goto(reverse(f"trials:{name}", args=[trial.pk, *args]))
-        wide = page.evaluate("document.documentElement.scrollWidth")
-        assert wide <= width, f"{name} is {wide} wide"
-        small = page.locator("main button:visible, main .step:visible").evaluate_all(
-            "all => all.filter(one => one.getBoundingClientRect().height < 43.5)"
-            ".map(one => one.textContent)"
-        )
-        assert not small, (name, small)
+        with page_checks.heard(page) as faults:
+            page.goto(reverse(f"trials:{name}", args=[trial.pk, *args]))
+            faults += page_checks.structure(page)
+            faults += page_checks.width(page)
+            if width == 360:
+                faults += page_checks.targets(page)
+                faults += page_checks.axe(page)
+        assert not faults, (name, faults)
         if folder:
             what = "-".join([name, *args])
-            page.screenshot(path=Path(folder) / f"{what}-{width}.png", full_page=True)
-    assert not wrong
+            page.screenshot(path=Path(folder) / f"{what}-{width}-{light}.png", full_page=True)
