@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from tanwright.planning.trials.analysis import QualityResult, TrialAnalysis
 
 ROW = 44.0
+LINE = 16.0
 COLUMNS = (
     "treatment",
     "patches",
@@ -82,15 +83,24 @@ def _draw(result: QualityResult, name: str, title: str, words: str) -> str:
     )
     y = head(canvas, title, second)
     axis, ticks = _axis(result)
-    bottom = y + 6.0 + ROW * len(result.effects)
+    labels = [
+        wrap(
+            f"{item.label} ({item.patches} {'patch' if item.patches == 1 else 'patches'})",
+            WIDTH - 2 * MARGIN - 12.0,
+            TEXT_SIZE,
+            2,
+        )
+        for item in result.effects
+    ]
+    bottom = y + 6.0 + ROW * len(labels) + LINE * sum(len(lines) - 1 for lines in labels)
     for value, _ in ticks:
         canvas.line((axis.at(value), y), (axis.at(value), bottom), stroke=RULE)
-    for item in result.effects:
-        label = f"{item.label} ({item.patches} {'patch' if item.patches == 1 else 'patches'})"
-        line = wrap(label, WIDTH - 2 * MARGIN, TEXT_SIZE, 1)[0]
-        canvas.text(
-            MARGIN + 6.0, y + 16.0, line, size=TEXT_SIZE, bold=item.treatment == CONTROL, halo=PAPER
-        )
+    for item, lines in zip(result.effects, labels, strict=True):
+        bold = item.treatment == CONTROL
+        for line in lines:
+            canvas.text(MARGIN + 6.0, y + 16.0, line, size=TEXT_SIZE, bold=bold, halo=PAPER)
+            y += LINE
+        y -= LINE
         low, high = axis.at(item.typical.p05), axis.at(item.typical.p95)
         hollow = item.treatment == CONTROL
         canvas.box(

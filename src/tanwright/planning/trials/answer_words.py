@@ -16,6 +16,8 @@ from tanwright.planning.trials.records import CONTROL
 
 MOST_TOLD = 4
 """Differences of one quality that are told one by one."""
+MOST_NAMED = 2
+"""Treatments that are named in a brief answer; more are counted."""
 _CHANCES = (
     (0.995, "better than 99 chances in 100"),
     (0.985, "98 chances in 100"),
@@ -76,9 +78,12 @@ def _in_brief(result: QualityResult, apart: Sequence[Pair], labels: Mapping[str,
     above = [pair for pair in apart if pair.lower == CONTROL]
     below = [pair for pair in apart if pair.upper == CONTROL]
     parts = []
+    many = len(result.effects) - 1
     for pairs, side, word in ((above, "upper", result.more), (below, "lower", result.less)):
         if pairs:
             names = listed([labels[getattr(pair, side)] for pair in pairs])
+            if len(pairs) > MOST_NAMED:
+                names = f"all {many} others" if len(pairs) == many else f"{len(pairs)} of {many}"
             least = chances(min(pair.chance for pair in pairs))
             or_better = "" if len(pairs) == 1 else " or better"
             parts.append(f"{names} came out {word} than {usual}, {least}{or_better}")
