@@ -16,7 +16,12 @@ REGROWTH_WORDS = {
     "crop": "comes again by itself",
     "replant": "has to be sown or planted anew",
     "not": "does not grow again from the stump",
+    "protected": "is protected in places and taking it kills it, so only what is felled or fallen "
+    "anyway will do, where the law lets you",
+    "avoid": "is left alone, not to be gathered",
 }
+GROWS_AGAIN = ("stool", "suckers", "pruned", "crop", "replant")
+"""Ways of growing again; of what has none of them nothing should be cut."""
 
 
 @dataclass(frozen=True)
@@ -58,7 +63,9 @@ class Regrowth:
     Attributes
     ----------
     regrows:
-        As in :class:`Rotation`; ``""`` when nothing is told.
+        As in :class:`Rotation`; ``""`` when nothing is told, ``"avoid"`` for what must not be
+        gathered, ``"protected"`` for a protected plant that taking kills: of these two no years
+        are told, whatever its kin bear.
     years_low, years_high:
         Shortest and longest time told, of the statements that were read when there are any.
     from_memory:
@@ -90,7 +97,7 @@ class Regrowth:
             verb = {"crop": "", "replant": "and gives again "}.get(self.regrows, "and is cut ")
             told += f" {verb}{after}" if after.startswith("every") else f" {verb}after {after}"
             told += " (from memory)" if self.from_memory else ""
-        elif self.regrows != "not":
+        elif self.regrows in GROWS_AGAIN:
             told += "; nobody was found who says after how long"
         return f"It {told}."
 
@@ -129,6 +136,9 @@ def rotations_of(material_id: str) -> tuple[Rotation, ...]:
 def regrowth_of(material_id: str) -> Regrowth:
     """What is told of the material, taken together. Raises UnknownMaterialError."""
     told = rotations_of(material_id)
+    spared = _spared(material(material_id))
+    if spared:
+        return Regrowth(material_id, spared, None, None, from_memory=False, rotations=())
     with_years = [each for each in told if each.years_low is not None]
     read = [each for each in with_years if each.read]
     used = read or with_years
@@ -161,6 +171,12 @@ def years_words(low: float | None, high: float | None) -> str:
     if low == high:
         return "every year" if low == 1.0 else f"{low:g} years"
     return f"{low:g} to {high:g} years"
+
+
+def _spared(item: Material) -> str:
+    if not item.may_be_suggested:
+        return "avoid"
+    return "protected" if "protected" in item.hazards and item.gather_effect == "kills" else ""
 
 
 def _narrowest(item: Material, name: str) -> tuple[Row, ...]:

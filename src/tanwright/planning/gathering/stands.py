@@ -28,6 +28,7 @@ from tanwright.planning.gathering.pieces import (
 from tanwright.reference.cautions import Caution, cautions_for
 from tanwright.reference.materials import material
 from tanwright.reference.rotations import (
+    GROWS_AGAIN,
     Regrowth,
     StandYield,
     regrowth_of,
@@ -44,6 +45,13 @@ __all__ = [
     "may_be_cut_again", "state", "yearly_bark", "yearly_calendar",
 ]  # fmt: skip
 _Z95 = 1.6448536269514722
+_ALL = {
+    "pruned": "All of it may be gathered from, no plant of it stripped bare.",
+    "crop": "All of it may be gathered from; leave a share of what it bears.",
+    "replant": "All of it is grown, but taking ends it: take no more than is sown or planted anew.",
+}
+_ENDS = ("not", "replant", "protected", "avoid")
+_ONLY_FELLED = "Nothing of it should be cut: only what is felled or fallen anyway will do."
 
 
 @dataclass(frozen=True)
@@ -55,7 +63,8 @@ class StandState:
     pieces:
         What was cut longest ago first; what was never cut leads.
     ready_share, growing_share:
-        Shares of the stand that may be cut and that still grow.
+        Shares of the stand that may be cut and that should not be; nothing may be cut of what does
+        not grow again, is protected, or is told of by nobody.
     next_first:
         When the next growing piece gets ready; ``None`` when none does.
     share_a_year:
@@ -79,11 +88,13 @@ class StandState:
     @property
     def words(self) -> str:
         """One sentence for the head of a page."""
-        if not self.regrowth.known and any(piece.cut_on for piece in self.pieces):
+        if self.regrowth.regrows == "avoid":
             return self.regrowth.words
+        if self.regrowth.regrows not in GROWS_AGAIN:
+            return _ONLY_FELLED
         ready = round(100.0 * self.ready_share)
         if ready >= 100:
-            return "All of it may be cut."
+            return _ALL.get(self.regrowth.regrows, "All of it may be cut.")
         if ready <= 0:
             when = f" before {self.next_first:%B %Y}" if self.next_first else ""
             return f"Nothing of it should be cut{when}."
@@ -136,10 +147,12 @@ def state(material_id: str, cuts: Sequence[Cut], on: date) -> StandState:
         grown, taken = take(regrowth, grown, cut)
         harm += too_soon(regrowth, cut, taken)
     pieces = tuple(sorted(grown, key=lambda each: (each.cut_on is not None, each.cut_on or on)))
-    if regrowth.regrows in ("not", "replant") and any(piece.cut_on for piece in pieces):
+    if regrowth.regrows in _ENDS and any(piece.cut_on for piece in pieces):
         harm.append(regrowth.words)
     waiting = [piece.first for piece in pieces if not piece.ready(on) and piece.first]
     ready = sum(piece.share for piece in pieces if piece.ready(on))
+    if regrowth.regrows not in GROWS_AGAIN:
+        ready = 0.0
     return StandState(
         material_id=item.id,
         on=on,
