@@ -62,11 +62,11 @@ def area_of_skin_m2(animal: Animal, green_kg: float | None = None) -> float:
     Taken to grow with the power 2/3 of the weight, as bodies alike in shape do; the middle of the
     limits without a weight.
     """
-    low, high = animal.area_low_m2, animal.area_high_m2
+    low, high = float(animal.area_low_m2), float(animal.area_high_m2)
     if green_kg is None:
         return (low + high) / 2.0
     if not 0.0 < green_kg < 200.0:
         raise InputError(f"a skin of {green_kg:g} kg is absurd", remedy="write its weight in kg")
     ends = [kg ** (2.0 / 3.0) for kg in (animal.green_low_kg, animal.green_high_kg)]
     share = (green_kg ** (2.0 / 3.0) - ends[0]) / (ends[1] - ends[0])
-    return low + min(max(share, -0.2), 1.2) * (high - low)
+    return float(low + min(max(share, -0.2), 1.2) * (high - low))

@@ -11,7 +11,7 @@ from tanwright.errors import InputError
 from tanwright.planning.trials.offcuts import Piece
 from tanwright.planning.trials.records import Patch
 from tanwright.science.trials.bounds import Bounds, bounds_of
-from tanwright.science.trials.codes import codes_for
+from tanwright.science.trials.codes import all_codes, codes_for
 from tanwright.science.trials.packing import Packing, pack
 
 MOST_OFFCUTS = 40
@@ -127,13 +127,14 @@ def cut_offcuts(
 ) -> Cutting:
     """Lay patches on every offcut, number them in the order of cutting and give each a code.
 
-    With ``cut.most`` each offcut gives in proportion to what fits on it.
+    With ``cut.most`` each offcut gives in proportion to what fits on it; there are never more
+    patches than codes.
 
     Raises
     ------
     InputError
-        For sizes that cannot be cut, no or too many offcuts, two of one name, or more patches than
-        codes.
+        For sizes that cannot be cut, no or too many offcuts, two of one name, or when no code
+        is left.
     """
     if not pieces:
         raise InputError("there is no offcut yet", remedy="add the outline of one first")
@@ -150,13 +151,16 @@ def cut_offcuts(
             f"no patch of {sides_in_words(cut)} fits on these offcuts",
             remedy="choose a smaller patch or keep less off the edge",
         )
-    shares = _shares([one.fits for one in laid], cut.most)
+    free = len(all_codes(cut.square)) - len(taken_codes)
+    if free < 1:
+        raise InputError("every code is in use", remedy="begin a trial of its own")
+    shares = _shares([one.fits for one in laid], min(cut.most or free, free))
     kept = tuple(
         replace(one, packing=one.packing.closest(share))
         for one, share in zip(laid, shares, strict=True)
     )
     codes = codes_for(sum(shares), cut.square, taken_codes)
-    patches = []
+    patches: list[CutPatch] = []
     for one in kept:
         for middle, turn in zip(one.packing.centres, one.packing.turns, strict=True):
             number = len(patches)

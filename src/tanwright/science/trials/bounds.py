@@ -24,7 +24,7 @@ from shapely import affinity
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from tanwright.science.trials.outlines import parts_of
+from tanwright.science.trials.outlines import eased, parts_of
 from tanwright.science.trials.rows import edges_of
 from tanwright.science.values import Floats
 
@@ -69,11 +69,11 @@ def alike_bound(
     part: Polygon, size: tuple[float, float], gap: float = 0.0, *, budget: int = 150
 ) -> int:
     """Most patches that lie in one direction, whichever it is."""
-    part = _roughly(part)
+    part = eased(part, outwards=True)
     whole = 90.0 if abs(size[0] - size[1]) < 1e-9 else 180.0
     ranges = 30 if whole == 90.0 else 60
     half = whole / ranges / 2.0
-    heap = []
+    heap: list[tuple[float, int, float, float]] = []
     for at in range(ranges):
         middle = (2 * at + 1) * half
         heap.append((-_bound_over(part, size, gap, middle, half, opened=False), at, middle, half))
@@ -97,7 +97,7 @@ def alike_bound(
             bound = min(-worst, _bound_over(part, size, gap, at, narrow, opened=False))
             heapq.heappush(heap, (-bound, tag, at, narrow))
             tag += 1
-    return -heap[0][0]
+    return int(-heap[0][0])
 
 
 def turned_bound(part: Polygon, size: tuple[float, float], turn: float, gap: float = 0.0) -> int:
@@ -134,14 +134,6 @@ def _bound_over(
         min(_by_lines(edges, pitch), _by_lines(edges[:, (1, 0, 3, 2)], pitch[::-1]))
         for edges in (edges_of(piece) for piece in pieces)
     )
-
-
-def _roughly(part: Polygon) -> Polygon:
-    """``part`` with fewer points, drawn outwards by at most 0.2 mm: never smaller."""
-    if len(part.exterior.coords) + sum(len(ring.coords) for ring in part.interiors) < 80:
-        return part
-    around = part.buffer(0.01, quad_segs=4).simplify(0.0098)
-    return around if isinstance(around, Polygon) and around.is_valid else part
 
 
 def _held(size: tuple[float, float], half: float) -> tuple[float, float]:

@@ -15,7 +15,7 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from tanwright.science.trials.outlines import parts_of
-from tanwright.science.trials.packing import Found, lay
+from tanwright.science.trials.packing import Found, Packing, lay
 from tanwright.science.values import Floats
 
 _TURN_STEP_DEG = 7.5
@@ -120,8 +120,4 @@ def _back(corners: Floats, turn: float, size: tuple[float, float]) -> Found:
 
 
 def _patch(middle: Floats, turn: float, size: tuple[float, float]) -> Polygon:
-    half_x, half_y = size[0] / 2.0, size[1] / 2.0
-    lying = shapely.box(
-        middle[0] - half_x, middle[1] - half_y, middle[0] + half_x, middle[1] + half_y
-    )
-    return affinity.rotate(lying, turn, origin=(float(middle[0]), float(middle[1])))
+    return Packing(middle[None, :], np.array((turn,)), size).polygons()[0]

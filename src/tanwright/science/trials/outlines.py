@@ -23,6 +23,9 @@ LEAST_AREA_CM2 = 1.0
 _SLIP = 0.02
 """Share of the area that a repair may change: more and the outline is not what was meant."""
 
+_MANY = 150
+_SLACKS_CM = (0.02, 0.05, 0.1, 0.2)
+
 Ring = Sequence[Sequence[float]] | Floats
 
 
@@ -169,27 +172,45 @@ def from_widths(length_cm: float, widths_cm: Sequence[float]) -> Outline:
 
 def parts_of(shape: BaseGeometry) -> MultiPolygon:
     """The parts of ``shape`` that have an area, the largest first."""
-    found = [part for part in _polygons(shape) if part.area > 1e-9]
-    return MultiPolygon(sorted(found, key=lambda part: (-part.area, part.bounds)))
+    found = [part for part in polygons_of(shape) if part.area > 1e-9]
+    found.sort(key=lambda part: (-part.area, part.bounds))
+    return MultiPolygon(found)
 
 
-def eased(region: Polygon, slack_cm: float) -> Polygon:
-    """``region`` with fewer points, drawn inwards by at most ``slack_cm``: never larger."""
-    if len(region.exterior.coords) + sum(len(r.coords) for r in region.interiors) < 60:
-        return region
-    half = slack_cm / 2.0
-    found = parts_of(region.buffer(-half, quad_segs=4).simplify(half * 0.98))
-    if not found.geoms:
-        return region
-    inner = found.geoms[0].intersection(region)
-    parts = parts_of(inner).geoms
-    return parts[0] if parts else region
+def eased(region: Polygon, *, outwards: bool = False) -> Polygon:
+    """``region`` with no more than some 150 points, by a line that strays as little as that needs.
+
+    It strays 0.2 mm at first and 2 mm at most, inwards, so that the result is never larger; or
+    ``outwards``, so that it is never smaller.  A region of few points is given back as it is.
+    """
+    found = region
+    for slack in _SLACKS_CM:
+        if _points_in(found) <= _MANY:
+            break
+        half = slack / 2.0
+        parts = polygons_of(region.buffer(half if outwards else -half, quad_segs=4))
+        if len(parts) != 1:
+            break
+        for stray in (0.9, 0.6, 0.3):
+            simpler = parts[0].simplify(half * stray)
+            # Rounded corners of the buffer fall a little short, so that this has to be looked at.
+            if isinstance(simpler, Polygon) and (
+                simpler.covers(region) if outwards else region.covers(simpler)
+            ):
+                found = simpler
+                break
+    return found
 
 
-def _polygons(shape: BaseGeometry) -> list[Polygon]:
+def _points_in(shape: BaseGeometry) -> int:
+    return int(shapely.get_num_coordinates(shape))
+
+
+def polygons_of(shape: BaseGeometry) -> list[Polygon]:
+    """The polygons that ``shape`` is made of, lines and points left out."""
     if isinstance(shape, Polygon):
         return [] if shape.is_empty else [shape]
-    return [part for one in getattr(shape, "geoms", ()) for part in _polygons(one)]
+    return [part for one in getattr(shape, "geoms", ()) for part in polygons_of(one)]
 
 
 def checked_ring(ring: Ring, what: str) -> Polygon:

@@ -31,7 +31,6 @@ OVERLAP_CM = 1e-4
 LEAST_PATCH_CM, MOST_PATCH_CM = 0.5, 100.0
 MOST_PATCHES = 400
 _COARSE_STEP_DEG = 3.0
-_SLACK_CM = 0.02
 _ROUNDS = 90
 _DIRECTIONS = 12
 
@@ -132,9 +131,7 @@ def pack(
     for part in parts_of(region).geoms:
         if part.area * (1.0 + 1e-9) < size[0] * size[1]:
             continue
-        laid = _pack_part(
-            eased(part, _SLACK_CM), size, gap, limit, alike, rng, (directions, rounds)
-        )
+        laid = _pack_part(eased(part), size, gap, limit, alike, rng, (directions, rounds))
         centres, turns = np.vstack((centres, laid[0])), np.concatenate((turns, laid[1]))
     found = _sound(Packing(centres, np.mod(turns, 180.0), size, gap), region)
     return found.closest(limit)
@@ -266,7 +263,7 @@ def _edge_turns(part: Polygon) -> list[float]:
     points = shapely.get_coordinates(part.exterior)
     steps = np.diff(points, axis=0)
     longest = np.argsort(-np.hypot(steps[:, 0], steps[:, 1]), kind="stable")[:8]
-    around = np.diff(shapely.get_coordinates(part.minimum_rotated_rectangle)[:2], axis=0)
+    around = np.diff(shapely.get_coordinates(shapely.minimum_rotated_rectangle(part))[:2], axis=0)
     chosen = np.vstack((around, steps[longest]))
     turns = np.degrees(np.arctan2(chosen[:, 1], chosen[:, 0]))
     return [float(t) for turn in turns for t in (turn % 180.0, (turn + 90.0) % 180.0)]

@@ -15,6 +15,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from tanwright.science.trials.outlines import polygons_of
 from tanwright.science.values import Floats
 
 TOLERANCE_CM = 1e-7
@@ -35,7 +36,7 @@ class Laid:
 def edges_of(region: BaseGeometry, turn: float = 0.0) -> Floats:
     """Edges (edges, 4) as x1, y1, x2, y2 with y1 <= y2, after turning by ``-turn`` radians."""
     starts, ends = [], []
-    for part in getattr(region, "geoms", (region,)):
+    for part in polygons_of(region):
         for ring in (part.exterior, *part.interiors):
             points = shapely.get_coordinates(ring)
             starts.append(points[:-1])

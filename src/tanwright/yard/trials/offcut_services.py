@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any, Final
 
 from django.db import transaction
@@ -27,6 +28,7 @@ from tanwright.yard.skins.models import Skin
 from tanwright.yard.trials.models import Offcut, Trial, TrialPatch
 from tanwright.yard.trials.services import (
     COUNTED,
+    MOST_PATCHES,
     forget_patches,
     not_begun,
     only_keeper,
@@ -102,6 +104,7 @@ def lay_out(trial: Trial, cut: Cut, by: Person) -> Cutting:
     only_keeper(by, "plan a trial")
     not_begun(trial)
     offcuts = drawn_offcuts(trial)
+    cut = replace(cut, most=min(cut.most or MOST_PATCHES, MOST_PATCHES))
     cutting = cut_offcuts([piece_of(offcut) for offcut in offcuts], cut)
     forget_patches(trial)
     by_name = {str(offcut.number): offcut for offcut in offcuts}
@@ -129,7 +132,7 @@ def lay_out(trial: Trial, cut: Cut, by: Person) -> Cutting:
             "laid": {
                 "gap_cm": cut.gap_cm,
                 "margin_cm": cut.margin_cm,
-                "most": cut.most,
+                "most": None if cut.most == MOST_PATCHES else cut.most,
                 "alike": cut.alike,
                 "seed": cut.seed,
                 "fits": {

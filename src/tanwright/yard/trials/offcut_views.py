@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from tanwright.errors import TanwrightError
 from tanwright.planning.trials.cutting import cutting_in_words
-from tanwright.planning.trials.maps import cutting_map
+from tanwright.planning.trials.maps import Paper, cutting_map
 from tanwright.reference.animals import animals, regions
 from tanwright.reference.cautions import Caution, cautions_for
 from tanwright.science.trials.codes import PLACES, SPOTS, read
@@ -37,11 +37,11 @@ def offcuts(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
             raise PermissionDenied("Only a keeper may lay out patches.")
         if form.is_valid():
             try:
-                cutting = services.lay_out(trial, form.cut(), person_of(request))
+                made = services.lay_out(trial, form.cut(), person_of(request))
             except TanwrightError as error:
                 problem(form, error)
             else:
-                messages.success(request, cutting_in_words(cutting))
+                messages.success(request, cutting_in_words(made))
                 return redirect("trials:offcuts", id=trial.pk)
     cutting = services.cutting_of(trial)
     context = {
@@ -111,10 +111,11 @@ def cutting_map_pdf(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
         messages.warning(request, "There is nothing to cut yet: lay the patches out first.")
         return redirect("trials:offcuts", id=trial.pk)
     form = MapForm(request.GET, system=system_of(request))
-    said = form.cleaned_data if form.is_valid() else {"paper": "a4", "treatments": False}
-    marks = services.marks_of(trial) if said["treatments"] else {}
+    said = form.cleaned_data if form.is_valid() else {}
+    paper: Paper = "us-letter" if said.get("paper") == "us-letter" else "a4"
+    marks = services.marks_of(trial) if said.get("treatments") else {}
     try:
-        pdf = cutting_map(cutting, title=trial.title, paper=said["paper"], marks=marks)
+        pdf = cutting_map(cutting, title=trial.title, paper=paper, marks=marks)
     except TanwrightError as error:
         messages.warning(request, f"{error.what[:1].upper()}{error.what[1:]}: {error.remedy}.")
         return redirect("trials:offcuts", id=trial.pk)
