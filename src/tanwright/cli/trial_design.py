@@ -142,7 +142,7 @@ def _tell(
         + f" (a jar of {voice.volume(jar.holds_l)} or more)"
         for jar in whole.jars
     )
-    paper.bullets(whole.notes)
+    paper.bullets(voice.words(note) for note in whole.notes)
     paper.head("To get ready (air-dry, a tenth to spare)")
     paper.bullets(
         f"{line.name}: {voice.mass(line.dry_kg)}"

@@ -236,3 +236,30 @@ def test_carrying_what_was_taught_needs_a_keeper_and_a_lesson(
     assert client_of(keeper).get(url).status_code == 405
     page = client_of(keeper).post(url, follow=True).content.decode()
     assert "nothing new to carry" in page
+
+
+@pytest.mark.parametrize(
+    ("system", "written", "kept"),
+    [
+        ("metric", "6", 6.0),
+        ("us", "0.6", 5.007),
+        ("us", "6 L", 6.0),
+        ("metric", "0.6 gal to a lb", 5.007),
+    ],
+)
+def test_liquor_to_skin_is_read_in_either_units(
+    client_of: Any, keeper: Any, planned: Trial, system: str, written: str, kept: float
+) -> None:
+    keeper.system = system
+    keeper.save()
+    url = reverse("trials:step", args=[planned.pk, "jars"])
+    page = client_of(keeper).post(url, {"litres_per_kg": written, "dose": "2"})
+    assert page.status_code == 302
+    planned.refresh_from_db()
+    assert planned.facts["litres_per_kg"] == pytest.approx(kept, rel=1e-3)
+    assert "gal to a lb" in client_of(keeper).get(url).content.decode()
+
+
+def test_a_helper_is_told_that_a_keeper_plans(client_of: Any, helper: Any, planned: Trial) -> None:
+    page = client_of(helper).get(planned.get_absolute_url()).content.decode()
+    assert "A keeper plans it" in page

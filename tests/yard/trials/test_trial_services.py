@@ -17,7 +17,7 @@ from tanwright.yard.people.models import Person
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.tannage import services as tannages
 from tanwright.yard.tannage.models import Tannage
-from tanwright.yard.trials import reckoning, services
+from tanwright.yard.trials import reckoning, renewing, services
 from tanwright.yard.trials import to_skin as onward
 from tanwright.yard.trials.due import due, next_day
 from tanwright.yard.trials.jar_readings import readings_of
@@ -279,3 +279,19 @@ def test_the_ratios_of_a_vat_are_its_plan(keeper: Person, oak: Lot) -> None:
 def test_every_jar_number_is_written_once(dealt: Trial) -> None:
     numbers = list(Jar.objects.filter(trial=dealt).values_list("number", flat=True))
     assert numbers == [1, 2, 3]
+
+
+def test_an_engine_that_fails_is_told_and_not_asked_for_ever(
+    running: Trial, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Failing:
+        def submit(self, *_: object) -> None:
+            raise RuntimeError("no engine")
+
+    monkeypatch.setattr(renewing.worker, "_started", Failing)
+    monkeypatch.setattr(renewing.connections, "close_all", lambda: None)
+    monkeypatch.setattr(renewing, "close_old_connections", lambda: None)
+    renewing._run(running.pk)
+    running.refresh_from_db()
+    assert "could not be worked out" in running.design["schedule"]["problem"]
+    assert not is_stale(running)

@@ -238,7 +238,7 @@ def jar_notes(jars: Sequence[JarPlan], pieces: Pieces) -> tuple[str, ...]:
     smallest = min(jars, key=lambda jar: jar.litres)
     if smallest.litres < SMALL_JAR_L:
         said.append(
-            f"Jar {smallest.number} holds only {format_volume(smallest.litres)}: take a narrow "
+            f"Jar {smallest.number} holds only {smallest.litres:.2g} L: take a narrow "
             "jar, stand the patches upright, and top up with water to the old mark."
         )
     if max(jar.litres for jar in jars) > 3.0:

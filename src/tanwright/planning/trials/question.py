@@ -272,7 +272,7 @@ def _notes(wish: Wish, blocks: Sequence[int], now: Chance | None) -> list[str]:
             "These patches cannot compare the treatments: each piece of skin holds one patch only. "
             "Cut smaller patches, so that two or more come from the same region."
         )
-    if wish.jars_each < 2 and wish.question != "pretreatment":
+    if wish.jars_each < 2:
         said.append(
             "Each treatment lies in one jar: a jar that goes its own way looks like a treatment. "
             "Two jars of each are safer, and cost no skin."

@@ -8,6 +8,7 @@ from django import forms
 
 from tanwright import units
 from tanwright.errors import TanwrightError
+from tanwright.planning.trials.jars import LITRES_PER_KG
 from tanwright.reference import materials
 from tanwright.reference.animals import regions
 from tanwright.reference.leathers import leathers
@@ -42,6 +43,22 @@ class CmField(AmountField):
     unit: ClassVar = {"metric": "cm", "us": "in"}
     factor: ClassVar = {"metric": 1.0, "us": 1.0 / 2.54}
     read = staticmethod(units.length_cm)
+    least: ClassVar = 1.0
+    most: ClassVar = 60.0
+
+
+def _litres_per_kg(text: str) -> float:
+    """``"5 L to a kg"`` or ``"0.6 gal to a lb"``, L/kg. Raises InputError."""
+    amount, _, of = text.partition(" to a ")
+    return units.volume_l(amount) / (units.mass_kg(f"1 {of}") if of else 1.0)
+
+
+class LiquorField(AmountField):
+    """Litres of liquor to a kilogram of wet skin."""
+
+    unit: ClassVar = {"metric": "L to a kg", "us": "gal to a lb"}
+    factor: ClassVar = {"metric": 1.0, "us": 0.45359237 / 3.785411784}
+    read = staticmethod(_litres_per_kg)
     least: ClassVar = 1.0
     most: ClassVar = 60.0
 
@@ -264,13 +281,13 @@ class PiecesForm(YardForm):
 class JarsForm(YardForm):
     """What the jars share, and what is kept of the vat."""
 
-    litres_per_kg = forms.FloatField(
-        label="Litres of liquor to a kg of wet skin", min_value=1.0, max_value=60.0, initial=5.0,
-        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
-        help_text="Common practice is 3 to 10.",
-    )  # fmt: skip
+    litres_per_kg = LiquorField(
+        label="Liquor to wet skin",
+        initial=LITRES_PER_KG,
+        help_text="Common practice is 3 to 10 L to a kg, 0.4 to 1.2 gal to a lb.",
+    )
     dose = forms.FloatField(
-        label="Kg of dry material to a kg of wet skin", min_value=0.05, max_value=20.0,
+        label="Dry material to 1 of wet skin, by weight", min_value=0.05, max_value=20.0,
         initial=USUAL_DOSE,
         widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
         help_text="Over the whole tannage. Common practice is 1 to 3.",

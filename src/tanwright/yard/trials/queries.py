@@ -196,7 +196,7 @@ def jars_shown(trial: Trial, system: System) -> JarsShown:
         problem=str(kept.get("problem") or ""),
         coming=is_stale(trial) or is_coming(trial),
         notes=(
-            *(jar_notes(plans, reckoning.pieces_of(trial)) if plans else ()),
+            *(map(voice.words, jar_notes(plans, reckoning.pieces_of(trial))) if plans else ()),
             *(schedule.notes if schedule else ()),
         ),
         of_work=tuple(part for part in cautions if part.topic in _OF_WORK),

@@ -9,6 +9,7 @@ from __future__ import annotations
 import logging
 import threading
 import uuid
+from concurrent.futures.process import BrokenProcessPool
 from typing import Any, Final
 
 from django.conf import settings
@@ -26,6 +27,10 @@ MOST_SECONDS: Final = 300.0
 MEMBERS: Final = 200
 """Worlds behind each jar; the vats have more, the jars are many."""
 
+_FAILED: Final = (
+    "The forecast of the jars could not be worked out. Note the next thing all the same; the log "
+    "is kept, and the terminal in which the yard runs tells more."
+)
 _lock = threading.Lock()
 _coming: set[uuid.UUID] = set()
 
@@ -106,15 +111,18 @@ def keep(trial_id: uuid.UUID, version: int, found: dict[str, Any]) -> None:
 def _run(trial_id: uuid.UUID) -> None:
     """Read, compute in the other process, keep."""
     close_old_connections()
+    version = Trial.objects.values_list("version", flat=True).get(pk=trial_id)
     try:
-        trial = Trial.objects.get(pk=trial_id)
-        version, said = trial.version, asked_of(trial)
+        said = asked_of(Trial.objects.get(pk=trial_id))
         # The pool of the vats' engine: one process for all of it, started at the first call.
         pool = worker._started()
         keep(trial_id, version, pool.submit(renewed_trial, said).result(timeout=MOST_SECONDS))
-    except Exception:
-        # The entries are safe; the page says that the forecast is old and asks again.
+    except Exception as error:
         log.exception("the forecast of the jars of %s could not be made", trial_id)
+        if isinstance(error, BrokenProcessPool):
+            worker.stop()
+        # Kept as a problem, or a page would ask for ever; the entries are safe.
+        keep(trial_id, version, {"problem": _FAILED})
     finally:
         connections.close_all()
         with _lock:
