@@ -23,6 +23,7 @@ from tanwright.planning.trials.cutting import (
     cutting_in_words,
     sides_in_words,
 )
+from tanwright.planning.trials.offcuts import Piece
 from tanwright.reference.animals import regions
 from tanwright.science.trials.codes import PLACES, nicks_of, place_share
 from tanwright.science.values import Floats
@@ -61,6 +62,7 @@ class Tile:
     """One page at full size; ``corner_cm`` is the place on the offcut of its lower left corner."""
 
     piece: str
+    told: str
     name: str
     row: int
     column: int
@@ -129,7 +131,6 @@ def map_data(
             f"the map would take {len(tiles)} pages",
             remedy="print the offcuts in several goes, or draw them smaller",
         )
-    called = {item.id: item.name for item in regions()}
     return {
         "title": title,
         "paper": paper,
@@ -144,7 +145,7 @@ def map_data(
         "square": cutting.cut.square,
         "blind": not marks,
         "tiles": [asdict(tile) for tile in tiles],
-        "small": [_small(one, by_piece[one.piece.name], called, marks) for one in cutting.pieces],
+        "small": [_small(one, by_piece[one.piece.name], marks) for one in cutting.pieces],
         "key": [_key(patch, marks) for patch in cutting.patches],
         "columns": _COLUMNS,
     }
@@ -158,8 +159,8 @@ def tiles_of(
 ) -> list[Tile]:
     """Pages of ``frame`` mm that cover one offcut; neighbours share :data:`OVERLAP_MM`."""
     outer = one.piece.outline.outer
-    low = np.floor(outer.min(axis=0))
-    span = (outer.max(axis=0) - low) * 10.0
+    low = np.floor(outer.min(axis=0) - 0.3)
+    span = (outer.max(axis=0) + 0.3 - low) * 10.0
     step = np.asarray(frame) - OVERLAP_MM
     columns, rows = (
         max(1, math.ceil((s - OVERLAP_MM) / d)) for s, d in zip(span, step, strict=True)
@@ -175,6 +176,7 @@ def tiles_of(
     return [
         Tile(
             piece=one.piece.name,
+            told=_told(one.piece),
             name=_name(row, column),
             row=row,
             column=column,
@@ -244,24 +246,29 @@ def _drawn(patch: CutPatch, corner: Floats, height: float, marks: Mapping[str, s
 def _small(
     one: PieceCut,
     patches: Sequence[CutPatch],
-    called: Mapping[str, str],
     marks: Mapping[str, str],
 ) -> dict[str, object]:
     """One offcut for the overview, in mm of the offcut; the template scales it."""
     outline = one.piece.outline
     low = outline.outer.min(axis=0)
     breadth, height = (10.0 * side for side in outline.size_cm)
-    region = called.get(one.piece.region, one.piece.region)
-    told = ", ".join(part for part in (one.piece.skin, region) if part)
+    many = f"{one.packing.count} patch{'' if one.packing.count == 1 else 'es'}"
     return {
         "name": one.piece.name,
-        "told": f"{told}; {breadth / 10:.0f} × {height / 10:.0f} cm, {one.packing.count} patches",
+        "told": f"{_told(one.piece)}; {breadth / 10:.0f} × {height / 10:.0f} cm, {many}",
         "breadth": breadth,
         "height": height,
         "outline": _on_page(outline.outer, low, height),
         "flaws": [_on_page(ring, low, height) for ring in outline.flaws],
         "patches": [asdict(_drawn(patch, low, height, marks)) for patch in patches],
     }
+
+
+def _told(piece: Piece) -> str:
+    """Skin and region of an offcut."""
+    called = {item.id: item.name for item in regions()}
+    region = called.get(piece.region, piece.region)
+    return ", ".join(part for part in (piece.skin, region) if part)
 
 
 def _key(patch: CutPatch, marks: Mapping[str, str]) -> dict[str, object]:

@@ -93,9 +93,9 @@ def alike_bound(
             break
         heapq.heappop(heap)
         for side in (-0.5, 0.5):
-            at, narrow = middle + side * half, half / 2.0
-            bound = min(-worst, _bound_over(part, size, gap, at, narrow, opened=False))
-            heapq.heappush(heap, (-bound, tag, at, narrow))
+            turn, narrow = middle + side * half, half / 2.0
+            bound = min(-worst, _bound_over(part, size, gap, turn, narrow, opened=False))
+            heapq.heappush(heap, (-bound, tag, turn, narrow))
             tag += 1
     return int(-heap[0][0])
 

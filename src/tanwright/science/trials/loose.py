@@ -91,7 +91,7 @@ def _filled(part: Polygon, found: Found, size: tuple[float, float], gap: float, 
             for middle, turn in zip(middles, turns, strict=True)
         ]
         free = parts_of(part.difference(shapely.union_all(taken)))
-        more = _one_more(free.geoms, size, gap, float(turns[0]) if len(turns) else 0.0)
+        more = _one_more(list(free.geoms), size, gap, float(turns[0]) if len(turns) else 0.0)
         if more is None:
             break
         middles, turns = np.vstack((middles, more[0])), np.concatenate((turns, more[1]))

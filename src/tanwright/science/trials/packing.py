@@ -168,7 +168,7 @@ def _over_edge(packing: Packing, region: BaseGeometry) -> Floats:
     """How far each patch stands over the edge, cm: the root of the area outside."""
     middles = packing.centres[:, None, :]
     corners = middles + (packing.corners() - middles) * (1.0 - OVERLAP_CM / max(packing.size))
-    patches = shapely.polygons(np.concatenate((corners, corners[:, :1]), axis=1))
+    patches = [Polygon(ring) for ring in corners]
     outside = np.zeros(len(patches))
     for at in np.flatnonzero(~shapely.covers(region, patches)):
         outside[at] = math.sqrt(patches[at].difference(region).area)
