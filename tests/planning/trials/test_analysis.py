@@ -50,7 +50,7 @@ def test_many_differences_are_told_in_brief() -> None:
     assert "than the usual way" in words
     assert "At the head, firmer than the rest on average: a." in words
     assert "told apart too, in the figures." in words
-    lead = {"control": 0.0, **{key: 1.9 for key in "abcd"}}
+    lead = {"control": 0.0, **dict.fromkeys("abcd", 1.9)}
     found = analyse(seen_trial(lead, graders=3, patches=8))
     pairs = tuple(replace(pair, verdict="apart") for pair in found.qualities[0].pairs)
     words = answer(replace(found.qualities[0], pairs=pairs), found.labels)

@@ -10,7 +10,7 @@ from tanwright.errors import InputError
 from tanwright.planning.pictures.mixture import draw_mixture, mix_words
 from tanwright.planning.trials.analysis import analyse
 from tanwright.planning.trials.blending import Limits, blend, wanted_of
-from tanwright.planning.trials.took_up import Fed, cheapest_as_good, costs, took_up
+from tanwright.planning.trials.took_up import Fed, cheapest_as_good, took_up
 from tests.planning.trials.seen_fixture import ALDER, OAK, WILLOW, blend_trial, seen_trial
 
 NAMES = {OAK: "oak bark", WILLOW: "willow bark", ALDER: "alder bark"}
@@ -112,12 +112,18 @@ def test_patches_that_were_not_weighed_take_nothing() -> None:
         took_up(blend_trial(), [Fed("1", "control", {OAK: 1.0}, 0.0)])
 
 
-def test_the_price_of_a_grade() -> None:
-    seen = seen_trial({"control": 0.0, "oak": 0.1}, qualities=("feel",))
+def test_as_good_for_less_is_told() -> None:
+    seen = seen_trial({"control": 0.05, "oak": 0.0}, qualities=("feel",), seed=4)
     jars = [Fed("1", "control", {OAK: 1.0}, 0.2), Fed("2", "oak", {OAK: 0.5}, 0.2)]
     account = took_up(seen, jars)
-    found = analyse(seen)
-    assert {cost.treatment for cost in costs(found, account)} == {"control", "oak"}
-    pair = cheapest_as_good(found.qualities[0], account)
-    if pair is not None:
+    result = analyse(seen).qualities[0]
+    best = max(result.effects, key=lambda effect: effect.typical.p50)
+    pair = cheapest_as_good(result, account)
+    if best.treatment == "control":
+        assert pair is not None
         assert (pair[0].treatment, pair[1].treatment) == ("oak", "control")
+    else:
+        assert pair is None, "the best is the cheapest"
+    assert cheapest_as_good(replace(result, better="by-use"), account) is None
+    turned = replace(result, effects=tuple(reversed(result.effects)))
+    assert cheapest_as_good(turned, ()) is None

@@ -13,7 +13,7 @@ import numpy as np
 
 from tanwright.errors import InputError
 from tanwright.planning.answers import Range
-from tanwright.planning.trials.analysis import board, looks_of, measured, rows_of
+from tanwright.planning.trials.board import board, looks_of, measured, rows_of
 from tanwright.planning.trials.records import Seen
 from tanwright.reference.grading import (
     GradingMeasure,

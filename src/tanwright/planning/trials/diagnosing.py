@@ -7,16 +7,8 @@ from typing import Literal
 
 import numpy as np
 
-from tanwright.errors import InputError
-from tanwright.planning.trials.analysis import (
-    Board,
-    QualityResult,
-    TrialAnalysis,
-    board,
-    looks_of,
-    measured,
-    rows_of,
-)
+from tanwright.planning.trials.analysis import QualityResult, TrialAnalysis
+from tanwright.planning.trials.board import Board, board, looks_of, measured, rows_of
 from tanwright.planning.trials.records import CONTROL, Seen
 from tanwright.reference.grading import grading_measure, grading_scale
 from tanwright.science.trials import diagnostics
@@ -248,19 +240,3 @@ def _listed(lie: Board, numbers: tuple[int, ...], *, capital: bool = False) -> s
 
 def _start(text: str) -> str:
     return text[:1].upper() + text[1:]
-
-
-def checked(seen: Seen) -> None:
-    """Refuse grades and figures that the scales do not know. Raises InputError."""
-    for item in seen.grades:
-        grading_scale(item.quality).checked(item.grade, place=f"grade of {item.code}")
-    for row in seen.rankings:
-        grading_scale(row.quality)
-    for reading in seen.measures:
-        measure = grading_measure(reading.name)
-        if reading.unit and reading.unit.replace("degC", "°C") != measure.unit:
-            raise InputError(
-                f"{measure.name} of patch {reading.code} is in {reading.unit}",
-                remedy=f"write it in {measure.unit}",
-            )
-        measure.checked(reading.value, place=f"patch {reading.code}")

@@ -14,7 +14,7 @@ import numpy as np
 
 from tanwright.errors import InputError
 from tanwright.planning.answers import Range
-from tanwright.planning.trials.analysis import QualityResult, TrialAnalysis
+from tanwright.planning.trials.analysis import QualityResult
 from tanwright.planning.trials.records import Measure, Seen
 from tanwright.reference import parameters, priors
 from tanwright.reference.grading import grading_measure
@@ -143,34 +143,6 @@ def took_up(
             )
         )
     return tuple(out)
-
-
-@dataclass(frozen=True)
-class Cost:
-    """A result with its price: the grade of a treatment, and kg of material behind it."""
-
-    quality: str
-    treatment: str
-    label: str
-    typical: Range
-    kg_per_kg: float
-
-
-def costs(found: TrialAnalysis, account: Sequence[TookUp]) -> tuple[Cost, ...]:
-    """For each quality and treatment with a jar: typical grade and material for it."""
-    by_key = {item.treatment: item for item in account}
-    return tuple(
-        Cost(
-            result.id,
-            effect.treatment,
-            effect.label,
-            effect.typical,
-            sum(by_key[effect.treatment].kg_per_kg.values()),
-        )
-        for result in found.qualities
-        for effect in result.effects
-        if effect.treatment in by_key
-    )
 
 
 def cheapest_as_good(
