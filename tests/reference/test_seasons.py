@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from tanwright.errors import InputError, UnknownMaterialError
 from tanwright.reference import seasons
 from tanwright.reference.materials import materials
-from tanwright.reference.seasons import Window, in_words, windows_for, windows_over
+from tanwright.reference.seasons import Window, in_words, lies_south, windows_for, windows_over
+from tanwright.reference.world import place
 
 MONTHS = [date(2026, month, 1).strftime("%B") for month in range(1, 13)]
 NORTHERN = {
@@ -235,3 +236,37 @@ def test_places_that_cannot_be_are_refused(wrong: dict[str, float]) -> None:
 def test_an_unknown_material_is_refused() -> None:
     with pytest.raises(UnknownMaterialError):
         windows_for("no-such-bark", latitude=None, year=2026)
+
+
+@pytest.mark.parametrize(
+    ("name", "south"),
+    [
+        ("New Zealand", True),
+        ("Australia", True),
+        ("Chile", True),
+        ("Germany", False),
+        ("Japan", False),
+        ("Indonesia", None),
+        ("Southern America", None),
+        ("world", None),
+    ],
+)
+def test_the_half_of_the_earth_of_a_place(name: str, south: bool | None) -> None:
+    assert lies_south(place(name)) is south
+
+
+def test_without_a_latitude_the_half_of_the_earth_turns_the_year() -> None:
+    def months(id: str, *, south: bool | None) -> set[int]:
+        windows = windows_for(id, latitude=None, year=2026, south=south)
+        return {window.start.month for window in windows if window.best}
+
+    assert months("pinus-radiata-bark", south=None) == {5}
+    assert months("pinus-radiata-bark", south=False) == {5}
+    assert months("pinus-radiata-bark", south=True) == {11}
+    assert months("acacia-mearnsii-bark", south=True) == {9}  # told for Victoria
+    assert months("acacia-mearnsii-bark", south=False) == {3}
+    turned = windows_for("pinus-radiata-bark", latitude=None, year=2026, south=True)
+    assert "turned by half a year" in turned[0].basis
+    assert "November" in in_words("pinus-radiata-bark", year=2026, south=True)
+    north = windows_for("pinus-radiata-bark", latitude=50.0, year=2026)
+    assert windows_for("pinus-radiata-bark", latitude=50.0, year=2026, south=True) == north

@@ -42,7 +42,7 @@ _TROPICAL = frozenset(
 _SOUTHERN = frozenset(
     (
         "Australia", "New Zealand", "Southern Africa", "South Tropical Africa",
-        "Southern South America", "Brazil",
+        "Southern South America", "Brazil", "Subantarctic Islands", "Antarctic Continent",
     )
 )  # fmt: skip
 _IN_TROPICS = {
@@ -111,8 +111,22 @@ class Window:
         return self.start <= day <= self.end
 
 
+def lies_south(place: world.Place) -> bool | None:
+    """Whether a place lies south of the equator, going by its regions; ``None`` where they lie on
+    both sides or between the tropics."""
+    inside = set(place.regions)
+    if inside <= _SOUTHERN:
+        return True
+    return None if inside & (_SOUTHERN | _TROPICAL) else False
+
+
 def windows_for(
-    material_id: str, *, latitude: float | None, altitude_m: float = 0.0, year: int
+    material_id: str,
+    *,
+    latitude: float | None,
+    altitude_m: float = 0.0,
+    year: int,
+    south: bool | None = None,
 ) -> tuple[Window, ...]:
     """Windows of the material that begin in the season of ``year``, by their first day.
 
@@ -123,6 +137,9 @@ def windows_for(
         ``basis`` says (turned by half a year for a plant of the south alone).
     altitude_m:
         Height above the sea; not looked at without a latitude.
+    south:
+        Half of the earth, looked at without a latitude only: days told for the other half are
+        turned by half a year. ``None`` when it is not known.
     year:
         A window that runs over New Year belongs to the year in which the source has it begin.
 
@@ -146,7 +163,7 @@ def windows_for(
         return ()
     if item.season == "any":
         return (_any_time(item, year),)
-    found = [_window(item, row, latitude, altitude_m, year) for row in _rows_of(item)]
+    found = [_window(item, row, latitude, altitude_m, year, south) for row in _rows_of(item)]
     return tuple(sorted((each for each in found if each), key=lambda each: each.start))
 
 
@@ -157,6 +174,7 @@ def windows_over(
     *,
     latitude: float | None,
     altitude_m: float = 0.0,
+    south: bool | None = None,
 ) -> tuple[Window, ...]:
     """Windows of which a day lies between ``first`` and ``last``, by their first day.
 
@@ -165,7 +183,9 @@ def windows_over(
     found = [
         window
         for year in range(first.year - 1, last.year + 2)
-        for window in windows_for(material_id, latitude=latitude, altitude_m=altitude_m, year=year)
+        for window in windows_for(
+            material_id, latitude=latitude, altitude_m=altitude_m, year=year, south=south
+        )
         if window.start <= last and window.end >= first
     ]
     return tuple(sorted(found, key=lambda window: window.start))
@@ -180,7 +200,12 @@ def check_year(year: int) -> None:
 
 
 def in_words(
-    material_id: str, *, latitude: float | None = None, altitude_m: float = 0.0, year: int
+    material_id: str,
+    *,
+    latitude: float | None = None,
+    altitude_m: float = 0.0,
+    year: int,
+    south: bool | None = None,
 ) -> str:
     """One sentence on when to gather, with days where they can be told and words where not.
 
@@ -189,7 +214,9 @@ def in_words(
     item = material(material_id)
     if not item.may_be_suggested:
         return "Left alone: not to be gathered."
-    windows = windows_for(material_id, latitude=latitude, altitude_m=altitude_m, year=year)
+    windows = windows_for(
+        material_id, latitude=latitude, altitude_m=altitude_m, year=year, south=south
+    )
     best = [window for window in windows if window.best] or list(windows)
     if best:
         told = "; ".join(f"{window.what} {window.days}" for window in best)
@@ -225,11 +252,16 @@ def _rows_of(item: Material) -> tuple[Row, ...]:
 
 
 def _window(
-    item: Material, row: Row, latitude: float | None, altitude_m: float, year: int
+    item: Material,
+    row: Row,
+    latitude: float | None,
+    altitude_m: float,
+    year: int,
+    south: bool | None,
 ) -> Window | None:
     start, end = _nominal(row, year)
     all_year = row.text("from_day") == "01-01" and row.text("to_day") == "12-31"
-    turned = not all_year and _turned(item, row, latitude)
+    turned = not all_year and _turned(item, row, latitude, south)
     if turned:
         start, end = _half_a_year_on(start), _half_a_year_on(start) + (end - start)
     if all_year:
@@ -257,10 +289,12 @@ def _window(
     )
 
 
-def _turned(item: Material, row: Row, latitude: float | None) -> bool:
+def _turned(item: Material, row: Row, latitude: float | None, south: bool | None) -> bool:
     """Whether the row was told for the other half of the earth."""
     if latitude is not None:
-        return (latitude < 0.0) != (row.number("latitude") < 0.0)
+        south = latitude < 0.0
+    if south is not None:
+        return south != (row.number("latitude") < 0.0)
     told = world.regions_of(item)
     return bool(told) and told <= _SOUTHERN and row.number("latitude") > 0.0
 

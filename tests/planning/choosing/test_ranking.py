@@ -14,6 +14,7 @@ from tanwright.errors import InputError
 from tanwright.planning.amounts import work_out
 from tanwright.planning.choosing import PARTS, Near, Purpose, Ranked, Weights, rank
 from tanwright.planning.choosing import amount as amounts
+from tanwright.planning.choosing.facts import quality
 from tanwright.planning.setting import settle
 from tanwright.planning.sheet_reader import sheet_from_records
 from tanwright.planning.trees import Trunk, tree_yield
@@ -253,3 +254,23 @@ def test_every_purpose_is_ranked(
     found = rank(replace(MAY, skin_kg=kg, leather=leather, day=day, latitude=latitude))
     assert found
     assert all(np.isfinite([each.score, each.kg.p05, each.kg.p95]).all() for each in found)
+
+
+def test_without_a_latitude_a_place_of_the_south_has_its_own_seasons() -> None:
+    there = Purpose(place("New Zealand"), None, date(2026, 11, 28), "soft", "goat", 2.3)
+    pine = by_id(rank(there))["pinus-radiata-bark"]
+    assert pine.season_words.startswith("now: ")
+    assert "November" in pine.season_words
+    with_latitude = by_id(rank(replace(there, latitude=-50.0)))["pinus-radiata-bark"]
+    assert pine.parts["effort"] == with_latitude.parts["effort"]
+
+
+def test_what_is_denied_of_a_leather_does_not_count_for_it() -> None:
+    """Hemlock leather is "less pliable than oak", quebracho's "without firmness", and what smells
+    strong is not firm."""
+    hemlock = materials.material("tsuga-canadensis-bark")
+    assert quality(hemlock, "soft") == pytest.approx(1.0 * 0.8 * 0.8)
+    quebracho = materials.material("schinopsis-lorentzii-wood")
+    assert quality(quebracho, "sole") == pytest.approx(1.0 * 0.95 * 0.9 * 0.8)
+    willow = materials.material("salix-fragilis-bark")
+    assert quality(willow, "sole") < quality(replace(willow, leather_character=""), "sole")

@@ -5,6 +5,7 @@ Both sides are kept as quantiles, so that a thousand materials cost no more than
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from functools import lru_cache
@@ -69,13 +70,46 @@ def _skins(animal: str, skin_kg: float, leather: str) -> tuple[Setting, Worlds, 
     return setting, make_worlds(setting, z), z[:, setting.index(setting.lots[0].purity.name)]
 
 
-@lru_cache(maxsize=4096)
-def drawn_g_per_kg(item: Material) -> Floats:
-    """Quantiles of the tannin that two hot waters draw, g per kg air-dry, shape (LEVELS,)."""
-    tannin, moisture, purity = beliefs(item)
-    factor = parameters.parameter("extraction_factor")
+def drawn_g_per_kg(items: Sequence[Material]) -> Floats:
+    """Quantiles of the tannin that two hot waters draw, g per kg air-dry, shape (n, LEVELS).
+
+    Materials that are cooked alike are cooked in one go.
+    """
+    lots = [_lot(item) for item in items]
+    alike: dict[tuple[float, ...], list[int]] = {}
+    for row, lot in enumerate(lots):
+        response = response_of(lot)
+        curve = (*response.temperature_c.tolist(), *response.drawn_share.tolist())
+        alike.setdefault((cook_c(lot), piece_mm(lot), *curve), []).append(row)
+    found = np.empty((len(lots), LEVELS))
+    for rows in alike.values():
+        found[rows] = _drawn([lots[row] for row in rows])
+    return found
+
+
+def _drawn(lots: Sequence[LotFacts]) -> Floats:
+    """Quantiles for lots that are cooked alike, shape (lots, LEVELS)."""
     z = _draws()
-    lot = LotFacts(
+    cooked = extraction.cooks(
+        1.0,
+        np.stack([lot.tannin.value(z[:, 0]) for lot in lots]),
+        np.minimum(np.stack([lot.moisture.value(z[:, 1]) for lot in lots]), WETTEST),
+        np.stack([lot.purity.value(z[:, 2]) for lot in lots]),
+        _WATER_L_PER_KG,
+        _WATERS,
+        cook_c(lots[0]),
+        _COOK_H,
+        response=response_of(lots[0]),
+        piece_mm=piece_mm(lots[0]),
+        held_l_per_kg=parameters.parameter("liquor_held").median,
+    )
+    factor = parameters.parameter("extraction_factor").value(z[:, 3])
+    return _quantiles(cooked.contained_g * np.minimum(cooked.drawn_share * factor, 0.98))
+
+
+def _lot(item: Material) -> LotFacts:
+    tannin, moisture, purity = beliefs(item)
+    return LotFacts(
         lot=sheets.Lot(item.id, "", None, True, None, History()),
         label=item.name,
         part=item.part,
@@ -84,21 +118,6 @@ def drawn_g_per_kg(item: Material) -> Floats:
         purity=purity,
         prior=None,
     )
-    cooked = extraction.cooks(
-        1.0,
-        tannin.value(z[:, 0]),
-        np.minimum(moisture.value(z[:, 1]), WETTEST),
-        purity.value(z[:, 2]),
-        _WATER_L_PER_KG,
-        _WATERS,
-        cook_c(lot),
-        _COOK_H,
-        response=response_of(lot),
-        piece_mm=piece_mm(lot),
-        held_l_per_kg=parameters.parameter("liquor_held").median,
-    )
-    share = np.minimum(cooked.drawn_share * factor.value(z[:, 3]), 0.98)
-    return _quantiles(np.asarray(cooked.contained_g * share))
 
 
 @lru_cache(maxsize=1)
@@ -108,6 +127,7 @@ def _draws() -> Floats:
     return draw(2 * LEVELS, [factor] * 4, np.random.default_rng(2))
 
 
+@lru_cache(maxsize=4096)
 def beliefs(item: Material) -> tuple[Unknown, Unknown, Unknown]:
     """Priors of tannin, moisture and purity; a material outside the reference is believed to be
     as a plant of its part that nobody named."""
@@ -155,8 +175,9 @@ def _setting(animal: str, skin_kg: float, leather: str) -> Setting:
 
 
 def _quantiles(values: Floats) -> Floats:
-    """Means of LEVELS equal slices, rising; as many values as a multiple of LEVELS."""
-    return np.asarray(np.sort(values).reshape(LEVELS, -1).mean(axis=1))
+    """Means of LEVELS equal slices of the last axis, rising; it holds a multiple of LEVELS."""
+    rising = np.sort(values, axis=-1)
+    return np.asarray(rising.reshape(*values.shape[:-1], LEVELS, -1).mean(axis=-1))
 
 
 @lru_cache(maxsize=4)

@@ -6,6 +6,7 @@ written out in docs/method/choosing.md.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -40,7 +41,9 @@ pale soft leather and do alone, heavy leather wants reds or a blend (adcock); fi
 WEIGHT_OF = {"soft": "light", "bag": "light", "firm": "heavy", "sole": "heavy"}
 
 SOFT_WORDS = ("soft", "supple", "pliable", "pliant", "mellow", "light leather", "morocco", "basils")
-FIRM_WORDS = ("firm", "heavy", "heavier", "hard", "sole", "plump", "strong", "saddle", "tougher")
+FIRM_WORDS = ("firm", "heavy", "heavier", "hard", "sole", "plump", "saddle", "tougher")
+_DENIED = re.compile(r"\b(?:less|without|not|no) [a-z]+")
+"""What is denied counts for neither: "less pliable than oak", "without firmness"."""
 POOR_WORDS = ("brittle", "harsh", "poor leather", "spongy", "bad smell", "without firmness")
 
 HARM = {"harmless": 1.0, "byproduct": 0.9, "recoverable": 0.7, "kills": 0.2}
@@ -92,9 +95,7 @@ def facts_of(items: tuple[Material, ...]) -> Facts:
         evidence=np.array([evidence(item) for item in items]),
         source=np.array([harm(item) for item in items]),
         ease=np.array([EASE[item.part] for item in items]),
-        drawn=np.array([amount.drawn_g_per_kg(item) for item in items]).reshape(
-            len(items), amount.LEVELS
-        ),
+        drawn=amount.drawn_g_per_kg(items),
         proven=np.array([item.track_record in PROVEN for item in items], dtype=bool),
         parts=parts,
         part=np.array([parts.index(item.part) for item in items], dtype=int),
@@ -112,7 +113,8 @@ def quality(item: Material, aim: str) -> float:
     """
     weight = WEIGHT_OF[aim]
     said = item.leather_character.lower()
-    soft, firm = _any(SOFT_WORDS, said), _any(FIRM_WORDS, said)
+    granted = _DENIED.sub("", said)
+    soft, firm = _any(SOFT_WORDS, granted), _any(FIRM_WORDS, granted)
     right, wrong = (soft, firm) if weight == "light" else (firm, soft)
     character = 1.0 if right else 0.8 if wrong else 0.9
     if _any(POOR_WORDS, said):
@@ -153,8 +155,8 @@ def warnings_of(item: Material) -> tuple[str, ...]:
     found = [caution.text for caution in cautions_for(hazards)] if hazards else []
     if item.cautions and item.hazards:
         found.append(f"{item.name[:1].upper()}{item.name[1:]}: {item.cautions}.")
-    for other in reference.materials():
-        if other.genus != item.genus or other.id == item.id:
+    for other in _by_genus().get(item.genus, ()):
+        if other.id == item.id:
             continue
         named = f"{other.name} ({other.scientific_name})"
         if not other.may_be_suggested:
@@ -164,8 +166,12 @@ def warnings_of(item: Material) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _stacked(rows: list[Floats]) -> Floats:
-    return np.stack(rows) if rows else np.empty((0, amount.LEVELS))
+@lru_cache(maxsize=1)
+def _by_genus() -> dict[str, tuple[Material, ...]]:
+    found: dict[str, tuple[Material, ...]] = {}
+    for item in reference.materials():
+        found[item.genus] = (*found.get(item.genus, ()), item)
+    return found
 
 
 def _groups(item: Material) -> dict[str, float]:

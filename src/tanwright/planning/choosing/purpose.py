@@ -69,7 +69,8 @@ class Purpose:
     place:
         Where it should grow; ``None`` ranks the plants of the whole world.
     latitude:
-        Degrees north, for the season; ``None`` takes the season of the reference latitude.
+        Degrees north, for the season; ``None`` takes the days as the sources tell them, turned by
+        half a year for a place of the south.
     day:
         The day on which one goes out.
     leather:

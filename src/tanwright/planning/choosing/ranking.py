@@ -14,6 +14,7 @@ from tanwright.planning.choosing.purpose import Near, Purpose
 from tanwright.planning.choosing.season import Season, season_of
 from tanwright.reference import materials as reference
 from tanwright.reference.materials import Material
+from tanwright.reference.seasons import lies_south
 from tanwright.reference.world import grows_in
 from tanwright.science.belief.unknowns import Floats
 from tanwright.units import System, format_mass
@@ -100,7 +101,8 @@ def rank(
     fits = np.flatnonzero([_fits(item, purpose) for item in suggested])
     if not fits.size:
         return ()
-    seasons = [season_of(suggested[row], purpose.latitude, purpose.day) for row in fits]
+    south = None if purpose.place is None else lies_south(purpose.place)
+    seasons = [season_of(suggested[row], purpose.latitude, purpose.day, south) for row in fits]
     kg = amount.kg_quantiles(facts.drawn[fits], _need_g(facts, purpose)[facts.part[fits]])
     parts = {
         "quality": facts.quality[purpose.leather][fits],

@@ -30,9 +30,14 @@ class Season:
 
 
 @lru_cache(maxsize=8192)
-def season_of(item: Material, latitude: float | None, day: date) -> Season:
-    """Whether ``day`` lies in a window of gathering, or when the next one begins."""
-    windows = _windows(item.id, latitude, day.year) if is_listed(item.id) else ()
+def season_of(
+    item: Material, latitude: float | None, day: date, south: bool | None = None
+) -> Season:
+    """Whether ``day`` lies in a window of gathering, or when the next one begins.
+
+    ``south`` tells the half of the earth where no latitude does.
+    """
+    windows = _windows(item.id, latitude, day.year, south) if is_listed(item.id) else ()
     open_now = [window for window in windows if window.holds(day)]
     best = [window for window in windows if window.best] or list(windows)
     at_best = [window for window in open_now if window in best]
@@ -43,7 +48,7 @@ def season_of(item: Material, latitude: float | None, day: date) -> Season:
         return Season(NOW, f"now: {window.what} {window.days}", True, "it is in season now")
     later = [window for window in best if window.start > day]
     if not later:
-        return _untold(item, latitude, day)
+        return _untold(item, latitude, day, south)
     window = min(later, key=lambda it: it.start)
     told, when = f"{window.what} {window.days}", f"the season is {window.days}"
     wait = window.start - day
@@ -55,9 +60,10 @@ def season_of(item: Material, latitude: float | None, day: date) -> Season:
     return Season(WAIT, f"not now: {told}", False, when)
 
 
-def _untold(item: Material, latitude: float | None, day: date) -> Season:
+def _untold(item: Material, latitude: float | None, day: date, south: bool | None) -> Season:
     if is_listed(item.id):
-        told = seasons.in_words(item.id, latitude=latitude, year=day.year).removesuffix(".")
+        told = seasons.in_words(item.id, latitude=latitude, year=day.year, south=south)
+        told = told.removesuffix(".")
     else:
         told = item.season or "no season is told for it"
     if told.split("-")[0].split()[0] not in _MONTHS:
@@ -68,8 +74,10 @@ def _untold(item: Material, latitude: float | None, day: date) -> Season:
 
 
 @lru_cache(maxsize=8192)
-def _windows(material_id: str, latitude: float | None, year: int) -> tuple[Window, ...]:
+def _windows(
+    material_id: str, latitude: float | None, year: int, south: bool | None
+) -> tuple[Window, ...]:
     """Windows that may hold a day of ``year`` or come next after it."""
     return seasons.windows_over(
-        material_id, date(year, 1, 1), date(year + 1, 12, 31), latitude=latitude
+        material_id, date(year, 1, 1), date(year + 1, 12, 31), latitude=latitude, south=south
     )
