@@ -36,6 +36,7 @@ from tanwright.planning.trials.took_up import Fed, TookUp, cheapest_as_good, too
 from tanwright.reference.grading import grading_measure, grading_scale
 from tanwright.reference.materials import material
 from tanwright.units import System, format_mass
+from tanwright.yard.journal.models import Entry
 from tanwright.yard.trials.grading_sheets import graded_patches, seen_of, sheets_of
 from tanwright.yard.trials.models import Trial
 
@@ -137,14 +138,19 @@ def usual_wishes(trial: Trial, seen: Seen) -> tuple[Wish, ...]:
 
 def page_of(trial: Trial, wishes: tuple[Wish, ...] | None, system: System) -> ResultPage:
     """The page of ``trial``; ``None`` for the usual wishes. Raises InputError."""
-    return _page(trial.pk, trial.version, wishes, system)
+    entries = Entry.objects.filter(record_id=trial.pk).order_by("-written_at", "id")
+    last = entries.values_list("id", flat=True).first()
+    return _page(trial.pk, (trial.version, last), wishes, system)
 
 
 @lru_cache(maxsize=16)
 def _page(
-    id: uuid.UUID, version: int, wishes: tuple[Wish, ...] | None, system: System
+    id: uuid.UUID,
+    state: tuple[int, uuid.UUID | None],
+    wishes: tuple[Wish, ...] | None,
+    system: System,
 ) -> ResultPage:
-    """Reckoned once for each state of a trial (``version``), as it takes a second."""
+    """Reckoned once for each state of a trial (version and last entry), as it takes a second."""
     trial = Trial.objects.get(pk=id)
     patches, sheets = graded_patches(trial), sheets_of(trial)
     seen = seen_of(trial, sheets, patches)
