@@ -63,7 +63,8 @@
       return look.outlineStyle !== "none" && parseFloat(look.outlineWidth) >= 2;
     };
     const covered = (one, label) => {
-      const box = one.getBoundingClientRect();
+      // The first line of it: the middle of a link over two lines may be another word's place.
+      const box = one.getClientRects()[0] || one.getBoundingClientRect();
       const top = document.elementFromPoint(box.left + box.width / 2, box.top + Math.min(box.height / 2, 20));
       return Boolean(top) && !one.contains(top) && !top.contains(one) && !(label && label.contains(top));
     };

@@ -14,6 +14,8 @@ from PIL import Image
 
 from tanwright.yard.exchange.backing_up import make_backup
 from tanwright.yard.exchange.demo import load_here
+from tanwright.yard.gathering.actions import ACTIONS as place_actions
+from tanwright.yard.gathering.models import Place
 from tanwright.yard.journal.kinds import kind_of
 from tanwright.yard.journal.models import Entry, Photo, Record
 from tanwright.yard.journal.photos import add_photo
@@ -26,6 +28,7 @@ from tanwright.yard.liquors.models import Liquor
 from tanwright.yard.people.local import keeper_of_this_machine
 from tanwright.yard.people.models import Device, Person
 from tanwright.yard.people.pairing import make_code
+from tanwright.yard.plants.models import SightingsImport
 from tanwright.yard.skins.actions import ACTIONS as skin_actions
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.actions import ACTIONS as lot_actions
@@ -33,6 +36,10 @@ from tanwright.yard.stock.models import Container, Lot
 from tanwright.yard.tannage.actions import actions_for
 from tanwright.yard.tannage.models import Tannage
 from tanwright.yard.tannage.planning_steps import STEPS
+from tanwright.yard.trials.actions import ACTIONS as trial_actions
+from tanwright.yard.trials.models import Trial
+from tanwright.yard.trials.offcut_forms import WAYS
+from tanwright.yard.trials.planning_steps import STEPS as TRIAL_STEPS
 
 Parts = Mapping[str, Mapping[str, Any]]
 MOST_OF_A_STATE: Final = 1
@@ -56,6 +63,10 @@ def small_yard() -> Parts:
     skins, leathers = one_of_each(Skin, "stage", "step"), one_of_each(Leather, "step")
     draft = open_record(Tannage, Record.Kind.TANNAGE, keeper, vat="blue tub", vat_volume_l=40.0)
     running = Tannage.objects.filter(state=Tannage.State.RUNNING)[0]
+    places = one_of_each(Place, "what")
+    waiting = Entry.objects.filter(kind="place.gathered")[0]
+    sightings = SightingsImport.objects.all()[0]
+    graded, planned = (Trial.objects.filter(state=state)[0] for state in ("done", "draft"))
     leather_page = page_of(leather_of(leathers[0]), "metric")
     return {
         "search": {"code": skin.code},
@@ -81,6 +92,24 @@ def small_yard() -> Parts:
         "leather:leather": {"id": leathers},
         "leather:log": {"id": leathers[0], "what": list(leather_actions)},
         "leather:begin": {"id": leathers[0], "stage": [one.key for one in leather_page.stages]},
+        "plants": {"id": "quercus-robur-bark", "key": "procter1903"},
+        "plants:plant": {"id": ["quercus-robur-bark", "unknown-bark", "metopium-toxiferum-leaf"]},
+        "plants:here-reading": {"id": sightings.pk},
+        "plants:here-withdraw": {"id": sightings.pk},
+        "gathering": {"id": places[0], "entry": waiting.pk},
+        "gathering:place": {"id": places},
+        "gathering:log": {"id": places[0], "what": list(place_actions)},
+        "trials": {"id": graded.pk, "number": 1},
+        "trials:trial": {"id": [graded.pk, planned.pk]},
+        "trials:step": {"id": planned.pk, "step": list(TRIAL_STEPS)},
+        "trials:offcuts": {"id": [graded.pk, planned.pk]},
+        "trials:offcut-add": {"id": planned.pk, "way": list(WAYS)},
+        "trials:log-one": {"id": graded.pk, "what": list(trial_actions)},
+        "trials:grade": {"id": graded.pk, "quality": ["firmness", "colour"]},
+        "trials:row": {"id": graded.pk, "quality": "firmness"},
+        "trials:measure": {"id": graded.pk, "measure": "thickness"},
+        "trials:result-numbers": {"id": graded.pk, "picture": "firmness"},
+        "trials:result-file": {"id": graded.pk, "name": ["patches", "grades"]},
         "journal": {"id": photo.entry_id},
         "journal:correct": {"id": entries_by_hand()},
         "journal:photo": {"id": photo.pk},
