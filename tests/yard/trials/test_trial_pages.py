@@ -263,3 +263,17 @@ def test_liquor_to_skin_is_read_in_either_units(
 def test_a_helper_is_told_that_a_keeper_plans(client_of: Any, helper: Any, planned: Trial) -> None:
     page = client_of(helper).get(planned.get_absolute_url()).content.decode()
     assert "A keeper plans it" in page
+
+
+def test_the_marks_of_counted_patches_are_shown_without_their_treatment(
+    client_of: Any, helper: Any, dealt: Trial
+) -> None:
+    page = client_of(helper).get(reverse("trials:design", args=[dealt.pk])).content.decode()
+    marks = page.partition('id="marks"')[2]
+    assert marks.count("offcut-nick") >= 9
+    assert "Patch 9" in marks
+    assert "alder" not in marks
+    jars = client_of(helper).get(reverse("trials:jars", args=[dealt.pk])).content.decode()
+    jar = dealt.jars.get(number=2)
+    numbers = ", ".join(str(patch.number) for patch in jar.patches.all())
+    assert f"<dd>{numbers}</dd>" in jars

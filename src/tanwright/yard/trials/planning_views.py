@@ -61,7 +61,7 @@ def design(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
         "trial": trial,
         "shown": queries.design_shown(trial),
         "steps": STEPS.values(),
-        "patches": trial.patches.select_related("jar", "offcut"),
+        "marks": queries.marks_shown(trial),
         "regions": queries.patches_by_region(trial),
         "entry_id": uuid.uuid4(),
     }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import uuid
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -32,6 +32,7 @@ from tanwright.yard.stock.plants import name_of
 from tanwright.yard.trials import reckoning
 from tanwright.yard.trials.due import due
 from tanwright.yard.trials.models import Jar, Trial
+from tanwright.yard.trials.offcut_pictures import CodePicture, draw_code, words_of_code
 from tanwright.yard.trials.renewing import is_coming, is_stale
 
 __all__ = ["due", "trial_of", "trials"]
@@ -55,7 +56,8 @@ class JarShown:
     jar: Jar
     number: int
     label: str
-    patches: int
+    patches: tuple[int, ...]
+    """Their numbers."""
     dry: tuple[tuple[str, float], ...]
     holds_l: float
     forecast: JarForecast | None
@@ -185,10 +187,13 @@ def jars_shown(trial: Trial, system: System) -> JarsShown:
     voice = voice_for(system)
     labels = {item.key: item.label for item in reckoning.treatments_of(trial)}
     rows = {jar.number: jar for jar in trial.jars.all()}
+    there: defaultdict[int, tuple[int, ...]] = defaultdict(tuple)
+    for number, jar in trial.patches.exclude(jar=None).values_list("number", "jar__number"):
+        there[jar] += (number,)
     cautions = cautions_of(plans)
     return JarsShown(
         jars=tuple(
-            jar_shown(rows[plan.number], plan.patches, plan.holds_l, labels, voice)
+            jar_shown(rows[plan.number], there[plan.number], plan.holds_l, labels, voice)
             for plan in plans
         ),
         bought=shopping(plans, reckoning.in_hand(trial)) if trial.begun_at is None else (),
@@ -205,7 +210,11 @@ def jars_shown(trial: Trial, system: System) -> JarsShown:
 
 
 def jar_shown(
-    jar: Jar, patches: int, holds_l: float, labels: dict[str, str], voice: Voice
+    jar: Jar,
+    patches: tuple[int, ...],
+    holds_l: float,
+    labels: dict[str, str],
+    voice: Voice,
 ) -> JarShown:
     """One jar in words."""
     forecast = jar_of(jar.forecast) if jar.forecast else None
@@ -240,6 +249,26 @@ def voice_for(system: System) -> Voice:
     """How to say dates and amounts to this reader."""
     today: date = timezone.localdate()
     return Voice(system, None, (), today.year, today)
+
+
+@dataclass(frozen=True)
+class MarkShown:
+    """The nicks of one patch as a picture and to be read out."""
+
+    picture: CodePicture
+    words: str
+    region: str
+
+
+def marks_shown(trial: Trial) -> tuple[MarkShown, ...]:
+    """The mark of every patch that has one, by number; nothing that tells its treatment."""
+    found = []
+    for patch in trial.patches.exclude(code=""):
+        sides = sorted((patch.width_cm, patch.height_cm))
+        square = sides[1] - sides[0] < 1e-6
+        picture = draw_code(patch.number, patch.code, square, sides[0] / sides[1])
+        found.append(MarkShown(picture, words_of_code(patch.code), patch.region))
+    return tuple(found)
 
 
 def open_jars(trial: Trial) -> Sequence[Jar]:
