@@ -40,7 +40,7 @@ SLUGS: Final = {
 }
 OF_ONE: Final = {
     ("trials:step", "step"): ("question", "compare", "pieces", "jars"),
-    ("trials:result-numbers", "picture"): ("firmness",),
+    ("trials:result-numbers", "picture"): ("trial-firmness",),
     ("trials:result-file", "name"): ("patches", "grades"),
     ("plants:plant", "id"): ("quercus-robur-bark", "unknown-bark", "rhus-typhina-leaf"),
     ("plants:keep", "id"): ("quercus-robur-bark",),

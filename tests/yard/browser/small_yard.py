@@ -108,7 +108,7 @@ def small_yard() -> Parts:
         "trials:grade": {"id": graded.pk, "quality": ["firmness", "colour"]},
         "trials:row": {"id": graded.pk, "quality": "firmness"},
         "trials:measure": {"id": graded.pk, "measure": "thickness"},
-        "trials:result-numbers": {"id": graded.pk, "picture": "firmness"},
+        "trials:result-numbers": {"id": graded.pk, "picture": "trial-firmness"},
         "trials:result-file": {"id": graded.pk, "name": ["patches", "grades"]},
         "journal": {"id": photo.entry_id},
         "journal:correct": {"id": entries_by_hand()},
