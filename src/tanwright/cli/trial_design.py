@@ -147,7 +147,7 @@ def _tell(
     paper.bullets(
         f"{line.name}: {voice.mass(line.dry_kg)}"
         + (f", of which {voice.mass(line.missing_kg)} lack" if line.missing_kg > 0 else "")
-        for line in whole.list
+        for line in whole.bought
     )
     paper.head("The days")
     paper.bullets(f"{voice.day(day.on)}: {day.what}. {day.why}" for day in whole.schedule.days)
@@ -189,7 +189,7 @@ def _record(file: TrialFile, whole: WholeTrial) -> dict[str, Any]:
         "patches": whole.design.patches,
         "jars": whole.jars,
         "ratios": file.ratios,
-        "list": whole.list,
+        "bought": whole.bought,
         "schedule": whole.schedule,
         "notes": whole.notes,
     }

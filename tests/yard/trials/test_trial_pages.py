@@ -277,3 +277,46 @@ def test_the_marks_of_counted_patches_are_shown_without_their_treatment(
     jar = dealt.jars.get(number=2)
     numbers = ", ".join(str(patch.number) for patch in jar.patches.all())
     assert f"<dd>{numbers}</dd>" in jars
+
+
+def test_the_ratios_of_a_chosen_vat_are_taken_over(
+    client_of: Any, keeper: Any, planned: Trial, oak: Any
+) -> None:
+    from tanwright.yard.skins.services import new_skin
+    from tanwright.yard.tannage import services as tannages
+    from tanwright.yard.tannage.models import Tannage
+    from tanwright.yard.tannage.renewing import renew_now
+
+    vat = tannages.begin_draft(keeper, name="The old tub")
+    tannages.set_facts(vat, {"temperature_c": 11.0, "leather": "bag"}, keeper)
+    Tannage.objects.filter(pk=vat.pk).update(state=Tannage.State.PLANNED)
+    url = reverse("trials:step", args=[planned.pk, "compare"])
+    sent = {"usual": "", "plants": "common alder bark", "tannage": str(vat.pk)}
+    page = client_of(keeper).post(url, {**sent, "plants": "goat willow bark"})
+    planned.refresh_from_db()
+    assert planned.facts["usual"] == {"quercus-robur-bark": 1.0}, "what was said before stays"
+    tannages.set_skins(vat, [new_skin(keeper, "goat", weight_kg=2.5)], keeper)
+    tannages.set_materials(vat, [oak], [], keeper)
+    renew_now(vat.pk)
+    Trial.objects.filter(pk=planned.pk).update(tannage=None)
+    page = client_of(keeper).post(url, sent)
+    assert page.status_code == 302
+    planned.refresh_from_db()
+    assert planned.tannage_id == vat.pk
+    assert planned.facts["temperature_c"] == 11.0
+    assert planned.facts["dose"] != 2.5
+    assert "The old tub" in client_of(keeper).get(planned.get_absolute_url()).content.decode()
+
+
+def test_a_vat_without_a_plant_cannot_be_the_usual_way(client_of: Any, keeper: Any) -> None:
+    from tanwright.yard.tannage import services as tannages
+    from tanwright.yard.tannage.models import Tannage
+    from tanwright.yard.trials.services import begin_trial
+
+    vat = tannages.begin_draft(keeper)
+    Tannage.objects.filter(pk=vat.pk).update(state=Tannage.State.PLANNED)
+    trial = begin_trial(keeper, "which")
+    url = reverse("trials:step", args=[trial.pk, "compare"])
+    sent = {"usual": "", "plants": "common alder bark", "tannage": str(vat.pk)}
+    page = client_of(keeper).post(url, sent).content.decode()
+    assert "That vat has no plant yet" in page

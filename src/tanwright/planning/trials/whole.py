@@ -23,7 +23,7 @@ class WholeTrial:
     proposal: Proposal
     design: Design
     jars: tuple[JarPlan, ...]
-    list: tuple[Bought, ...]
+    bought: tuple[Bought, ...]
     schedule: Schedule
     notes: tuple[str, ...]
     cautions: tuple[Caution, ...]
@@ -69,7 +69,7 @@ def whole_trial(
         proposal=proposal,
         design=design,
         jars=jars,
-        list=shopping(jars, file.lots),
+        bought=shopping(jars, file.lots),
         schedule=make_schedule(jars, file.pieces, file.facts, today=today),
         notes=(*design.notes, *jar_notes(jars, file.pieces)),
         cautions=cautions_of(jars),

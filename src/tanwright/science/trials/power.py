@@ -85,7 +85,7 @@ class Power:
     half_width:
         Median half width of the 90 % interval, steps.
     trials:
-        How many were simulated; ``chance`` is known to about half a per cent of 1 / sqrt(trials).
+        How many were simulated; ``chance`` is known to about 0.5 / sqrt(trials).
     """
 
     chance: float

@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from django.db import transaction
 
+from tanwright.errors import InputError
 from tanwright.yard.people.models import Person
 from tanwright.yard.shell.forms import YardForm
 from tanwright.yard.skins.models import Skin
@@ -109,6 +110,10 @@ def _compare(trial: Trial, said: Mapping[str, Any], by: Person) -> None:
     vat = Tannage.objects.filter(pk=said["tannage"]).first() if said.get("tannage") else None
     kept = ratios_of_vat(vat) if vat is not None else VatRatios()
     facts["usual"] = {said["usual"]: 1.0} if said.get("usual") else kept.shares or usual_of(trial)
+    if not facts["usual"]:
+        raise InputError(
+            "that vat has no plant yet", place="usual", remedy="write what you usually take"
+        )
     if vat is not None and vat.pk != trial.tannage_id:
         for name in ("litres_per_kg", "dose", "temperature_c", "move", "water"):
             if (value := getattr(kept, name)) not in (None, ""):

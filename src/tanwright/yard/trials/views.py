@@ -17,6 +17,7 @@ from tanwright.yard.trials.jar_forms import COLUMNS
 from tanwright.yard.trials.models import Trial
 from tanwright.yard.trials.next_step import next_of
 from tanwright.yard.trials.renewing import renew_if_stale
+from tanwright.yard.trials.to_skin import lessons_of
 
 
 def trials(request: HttpRequest) -> HttpResponse:
@@ -39,6 +40,7 @@ def trial(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
         "columns": [(key, title) for key, (title, _) in COLUMNS.items()],
         "actions": actions_for(found),
         "regions": queries.patches_by_region(found),
+        "lessons": lessons_of(found) if found.begun_at else (),
         "lines": log_of(found, system, page_number(request)),
     }
     return render(request, "trials/trial.html", context)
