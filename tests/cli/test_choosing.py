@@ -131,6 +131,8 @@ def test_home_tests_are_explained_and_judged(ask: Ask) -> None:
         (("leaf", "iron"), 'TEST=RESULT: "iron" is no result'),
         (("leaf", "iron=pink"), "iron: 'pink' is no result"),
         (("leaf", "rust=blue"), "no test is called 'rust'"),
+        (("leaf", "iorn=blue-black"), "no test is called 'iorn'; did you mean iron?"),
+        (("leaf", "iron=blue-black", "iron=nothing"), "TEST=RESULT: the test iron is told twice"),
         (("leaf", "bromine=yes"), "bromine: bromine water is for a laboratory"),
         (("leaf", "pucker=strong"), "pucker: a plant that is not known as harmless"),
         (("stem",), "part: no part of a plant is called 'stem'"),

@@ -36,6 +36,23 @@ def test_windows_are_told_for_ones_own_place(ask: Ask) -> None:
     assert "dry season" in ask("windows", "vachellia-nilotica-pod", "--latitude", "10")
 
 
+def test_windows_warn_of_look_alikes_and_protection(ask: Ask) -> None:
+    assert "poison sumac" in ask("windows", "rhus-typhina-leaf")
+    assert "redoul" in ask("windows", "rhus-coriaria-leaf")
+    assert "lacquer" in ask("windows", "rhus-chinensis-gall")
+    assert "Yew can pass for fir" in ask("windows", "abies-alba-bark")
+    assert "protected in places" in ask("windows", "arctostaphylos-uva-ursi-leaf")
+    assert "Beware" not in ask("windows", "quercus-robur-bark")
+
+
+def test_a_stand_that_does_not_come_again(ask: Ask) -> None:
+    spruce = ask("stand", "picea-abies-bark")
+    assert spruce.startswith("Nothing of it should be cut: only what is felled or fallen anyway")
+    assert "may be cut" not in spruce
+    told = ask("stand", "arctostaphylos-uva-ursi-leaf")
+    assert "a third of the leaf at most, so that the plant keeps feeding its roots (memory)" in told
+
+
 def test_logs_together(ask: Ask) -> None:
     logs = ("logs", "4 x oak, 30 cm", "10 oak, 20 cm, 3 m", "spruce, 25 cm, 4 m, 8 mm")
     lying = ("--since", "2026-05-01", "--today", "2026-08-01")
@@ -67,17 +84,29 @@ def test_a_stand(ask: Ask) -> None:
         (["windows", "no-such-thing"], "no material is called 'no-such-thing'"),
         (["windows", "quercus-robur-bark", "--latitude", "99"], "--latitude: latitude in degrees"),
         (["windows", "quercus-robur-bark", "--year", "99999"], "--year: the year 99999"),
-        (["windows", "quercus-robur-bark", "--height", "350"], '--height: "350" needs a unit'),
+        (
+            ["windows", "quercus-robur-bark", "--height", "350"],
+            '--height: "350" needs a unit; write 350 m or 1200 ft',
+        ),
+        (["windows", "quercus-robur-bark", "--height", "350 m"], "--height: a height alone moves"),
         (["logs", "oak"], 'LOG: "oak" is no log; write "4 x oak, 30 cm'),
         (["logs", "oak, 30"], 'LOG: "30" needs a unit'),
         (["logs", "0 x oak, 30 cm"], "LOG: 0 trunks of one size cannot be"),
         (["logs", "oak, 30 cm", "--rain", "drizzle"], "--rain: rain 'drizzle' is not known"),
         (["logs", "oak, 30 cm", "--since", "spring"], '--since: "spring" is no day'),
+        (
+            ["logs", "oak, 30 cm", "--since", "2030-01-02", "--today", "2029-05-03"],
+            "--since: a trunk cannot lie since 2030-01-02 when it is seen on 2029-05-03",
+        ),
         (["logs", "oak, 30 cm", "--leather", "x"], "--leather: no leather is called 'x'"),
         (["stand", "oak"], "'oak' fits"),
         (["stand", "quercus-robur-bark", "--cut", "soon"], '--cut: "soon" is no cut'),
         (["stand", "quercus-robur-bark", "--cut", "2020-13-01"], "is no day"),
         (["stand", "quercus-robur-bark", "--cut", "2020-12-01 200 %"], "--cut: a cut cannot take"),
+        (
+            ["stand", "quercus-robur-bark", "--cut", "2030-02-03 9 %", "--today", "2029-05-03"],
+            "--cut: the cut of 2030-02-03 is still to come; write days to 2029-05-03",
+        ),
     ],
 )
 def test_slips_are_told_in_one_line(

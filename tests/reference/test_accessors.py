@@ -278,3 +278,27 @@ def test_variations_of_a_plant() -> None:
     assert all("Quercus" in row.plant for row in oak)
     assert variations_of(material("unknown-bark")) == ()
     assert len(variations()) == 118
+
+
+def test_a_caution_of_ours_is_not_laid_to_a_source_of_figures() -> None:
+    """Cautions of materials are from memory, whatever source their tannin rests on."""
+    own = {
+        caution.id: caution.source
+        for item in materials()
+        for caution in cautions_for([f"material:{item.id}"])
+        if caution.id == f"material-{item.id}"
+    }
+    assert len(own) > 80
+    assert set(own.values()) == {"memory"}
+
+
+def test_deadly_look_alikes_are_told() -> None:
+    told = {
+        id: " ".join(caution.text for caution in cautions_for([f"material:{id}"]))
+        for id in ("rhus-coriaria-leaf", "rhus-chinensis-leaf", "tsuga-canadensis-bark")
+    }
+    assert "POISONOUS: redoul" in told["rhus-coriaria-leaf"]
+    assert "Toxicodendron" in told["rhus-chinensis-leaf"]
+    assert "Yew" in told["tsuga-canadensis-bark"]
+    tasting = cautions_for(["tasting"])[0].text
+    assert "poison hemlock (the herb, not the tree)" in tasting

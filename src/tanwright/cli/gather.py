@@ -62,15 +62,20 @@ def windows_command(
     json: Json = False,
 ) -> None:
     """When each material is gathered, moved to your latitude and height."""
-    from tanwright import units as u
+    from tanwright.errors import InputError
+    from tanwright.planning.choosing.facts import warnings_of
     from tanwright.planning.gathering.windows import gathering_year
     from tanwright.reference import materials
 
-    found = [materials.find(name).id for name in names]
-    metres = 0.0 if height is None else u.length_mm(height, place="--height") / 1000.0
+    items = [materials.find(name) for name in names]
+    metres = 0.0 if height is None else _metres(height)
+    if height is not None and latitude is None:
+        raise InputError(
+            "a height alone moves no days", place="--height", remedy="add --latitude, like 51.2"
+        )
     with _told_of("--latitude" if height is None else "--latitude, --height"):
         whole = gathering_year(
-            found,
+            [item.id for item in items],
             date.today().year if year is None else year,
             latitude=latitude,
             altitude_m=metres,
@@ -101,6 +106,8 @@ def windows_command(
     if latitude is None and rows:
         say("Days are those of the places that the sources speak of; --latitude moves them to you.")
     say("A year can be two weeks early or late. Ask whose plant it is; local rules go first.")
+    for warning in dict.fromkeys(text for item in items for text in warnings_of(item)):
+        say(f"Beware: {warning}")
 
 
 def logs_command(
@@ -159,13 +166,20 @@ def stand_command(
     json: Json = False,
 ) -> None:
     """When a coppice stand, hedge or patch may be cut again."""
+    from tanwright.errors import InputError
     from tanwright.planning.gathering.stands import state
     from tanwright.reference import materials
 
     item = materials.find(name)
     done = [_cut(text) for text in cuts or ()]
+    on = _day(today, "--today") if today else date.today()
+    for cut in done:
+        if cut.on > on:
+            raise InputError(
+                f"the cut of {cut.on} is still to come", place="--cut", remedy=f"write days to {on}"
+            )
     with _told_of("--cut"):
-        found = state(item.id, done, _day(today, "--today") if today else date.today())
+        found = state(item.id, done, on)
     from tanwright.cli.output import print_json, say
 
     if json:
@@ -174,6 +188,9 @@ def stand_command(
     say(found.words)
     if found.words != found.regrowth.words:
         say(found.regrowth.words)
+    for told in found.regrowth.rotations:
+        years = f" {told.years}:" if told.years else ""
+        say(f"Told:{years} {told.note} ({', '.join(told.source.split(';'))}).")
     for piece in found.pieces:
         if piece.cut_on is not None:
             part = f"{piece.part}: " if piece.part else ""
@@ -218,6 +235,16 @@ def _log(text: str) -> Trunks:
         u.length_mm(parts[3], place="LOG") if len(parts) > 3 else None,
     )
     return Trunks(head["rest"], trunk, int(head["count"] or 1))
+
+
+def _metres(height: str) -> float:
+    from tanwright import units as u
+    from tanwright.errors import InputError
+
+    try:
+        return u.length_mm(height) / 1000.0
+    except InputError as error:
+        raise InputError(error.what, place="--height", remedy="write 350 m or 1200 ft") from None
 
 
 def _cut(text: str) -> Cut:

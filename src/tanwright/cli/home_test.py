@@ -61,6 +61,12 @@ def _seen(given: list[str]) -> dict[str, str]:
             raise InputError(
                 f'"{text}" is no result', place="TEST=RESULT", remedy="write iron=blue-black"
             )
+        if test.strip() in found:
+            raise InputError(
+                f"the test {test.strip()} is told twice",
+                place="TEST=RESULT",
+                remedy="write what it showed once; where two tries differ, try a third",
+            )
         found[test.strip()] = result.strip()
     return found
 

@@ -99,7 +99,7 @@ def _own_caution(item: Material) -> list[Caution]:
             topic="plant",
             when=(f"material:{item.id}",),
             text=f"{item.name}: {item.cautions}.",
-            source="memory" if item.provenance != "read" else item.sources[0],
+            source="memory",  # whatever its figures rest on
         )
     ]
 

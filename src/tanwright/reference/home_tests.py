@@ -88,7 +88,7 @@ def find_test(id: str) -> PlantTest:
     near = difflib.get_close_matches(id, list(known), n=2)
     raise InputError(
         f"no test is called '{id}'",
-        remedy="did you mean " + " or ".join(near) if near else "write one of " + ", ".join(known),
+        remedy=f"did you mean {' or '.join(near)}?" if near else "write one of " + ", ".join(known),
     )
 
 

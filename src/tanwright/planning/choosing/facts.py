@@ -151,8 +151,8 @@ def harm(item: Material) -> float:
 def warnings_of(item: Material) -> tuple[str, ...]:
     """Poison, look-alikes, protection and the rest that its hazards call for, then its kin that
     must be left alone."""
-    hazards = [f"hazard:{name}" for name in item.hazards if name != "invasive"]
-    found = [caution.text for caution in cautions_for(hazards)] if hazards else []
+    topics = [f"hazard:{name}" for name in item.hazards if name != "invasive"]
+    found = [caution.text for caution in cautions_for([*topics, f"genus:{item.genus}"])]
     if item.cautions and item.hazards:
         found.append(f"{item.name[:1].upper()}{item.name[1:]}: {item.cautions}.")
     for other in _by_genus().get(item.genus, ()):

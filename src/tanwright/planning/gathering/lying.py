@@ -46,9 +46,9 @@ class Lying:
             )
         if self.since is not None and not 0 <= (self.seen - self.since).days <= 366 * LONGEST_YEARS:
             raise InputError(
-                f"a trunk cannot lie since {self.since:%d.%m.%Y}",
+                f"a trunk cannot lie since {self.since} when it is seen on {self.seen}",
                 place="since",
-                remedy="write the day it fell, in the past",
+                remedy="write the day it fell or died, up to 100 years before",
             )
 
     @property
