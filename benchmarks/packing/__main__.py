@@ -11,7 +11,8 @@ import time
 from benchmarks.packing.exact import most_on_grid
 from benchmarks.packing.outlines import benchmark_outlines
 from tanwright.science.trials.bounds import bounds_of
-from tanwright.science.trials.packing import pack, trouble_of
+from tanwright.science.trials.layout import trouble_of
+from tanwright.science.trials.packing import pack
 
 
 def main() -> None:

@@ -141,3 +141,22 @@ def test_cutting_the_same_again_gives_the_same() -> None:
     piece = Piece("leg", "shanks", usual_outline("hind-leg", "deer"))
     one, again = (cut_offcuts([piece], Cut(4.0, 4.0, seed=3)).patches for _ in range(2))
     assert one == again
+
+
+def test_twins_are_laid_alike() -> None:
+    leg = usual_outline("hind-leg", "deer")
+    cutting = cut_offcuts(
+        [Piece("left", "shanks", leg), Piece("right", "shanks", leg)], Cut(5.0, 5.0)
+    )
+    places = [
+        [(one.x_cm, one.y_cm, one.angle_deg) for one in cutting.patches if one.offcut == name]
+        for name in ("left", "right")
+    ]
+    assert places[0] == places[1] != []
+
+
+def test_there_are_never_more_patches_than_codes() -> None:
+    cutting = cut_offcuts(
+        [Piece("back", "butt", rectangle(60.0, 60.0))], Cut(3.0, 3.0, margin_cm=0.0)
+    )
+    assert (cutting.fits, len(cutting.patches)) == (400, 297)

@@ -136,6 +136,8 @@ def test_up_on_the_drawing_is_up_on_the_offcut() -> None:
         (b"<svg", "not SVG"),
         (b"<html/>", "not SVG"),
         (b'<!DOCTYPE svg [<!ENTITY a "b">]><svg width="9mm"/>', "entities"),
+        (svg('<g id="a"><use href="#a"/></g>'), "linked copies"),
+        (svg("<g>" * 3000 + "</g>" * 3000), "cannot be understood"),
         (svg("<text>no shape</text>"), "no closed shape"),
         (svg('<path d="M0,0 L50,0 L0,50 L50,50 z"/>'), "crosses itself"),
         (svg('<path d="M0,0 zzz Q"/>'), "no closed shape"),

@@ -21,7 +21,8 @@ from tanwright.science.trials.bounds import (
     opening,
     turned_bound,
 )
-from tanwright.science.trials.packing import OVERLAP_CM, Packing, pack, trouble_of
+from tanwright.science.trials.layout import OVERLAP_CM, Packing, trouble_of
+from tanwright.science.trials.packing import pack
 
 # Erich Friedman, "Packing unit squares in squares: a survey and new results", Electronic Journal
 # of Combinatorics, Dynamic Survey DS7: s(n) is the side of the smallest square that holds n unit

@@ -12,7 +12,8 @@ from tanwright.planning.trials.offcuts import Piece
 from tanwright.planning.trials.records import Patch
 from tanwright.science.trials.bounds import Bounds, bounds_of
 from tanwright.science.trials.codes import all_codes, codes_for
-from tanwright.science.trials.packing import Packing, pack
+from tanwright.science.trials.layout import Packing
+from tanwright.science.trials.packing import pack
 
 MOST_OFFCUTS = 40
 
@@ -145,7 +146,12 @@ def cut_offcuts(
     names = [piece.name for piece in pieces]
     if len(set(names)) < len(names):
         raise InputError("two offcuts have one name", remedy="give each its own")
-    laid = [_lay(piece, cut, len(pieces)) for piece in pieces]
+    laid: list[PieceCut] = []
+    for piece in pieces:
+        # Two legs entered as one shape are laid once.
+        alike = (one for one in laid if _alike(one.piece, piece))
+        twin = next(alike, None)
+        laid.append(replace(twin, piece=piece) if twin else _lay(piece, cut, len(pieces)))
     if not any(one.fits for one in laid):
         raise InputError(
             f"no patch of {sides_in_words(cut)} fits on these offcuts",
@@ -213,9 +219,15 @@ def _lay(piece: Piece, cut: Cut, among: int) -> PieceCut:
         alike=cut.alike,
         seed=cut.seed,
         directions=max(3, 12 // among),
+        rounds=90 if among <= 4 else 45,
+        step_deg=3.0 if among <= 4 else 6.0,
     )
     bounds = bounds_of(region, cut.size, cut.gap_cm, budget=max(40, 150 // among))
     return PieceCut(piece, packing, packing.count, bounds, cut.alike)
+
+
+def _alike(one: Piece, other: Piece) -> bool:
+    return one.outline.rings() == other.outline.rings()
 
 
 def _shares(fits: Sequence[int], most: int | None) -> list[int]:

@@ -101,7 +101,7 @@ def outlines_of_svg(data: bytes, *, cm_per_unit: float | None = None) -> tuple[D
         scale = cm_per_unit
     else:
         scale = _CM_PER_PIXEL
-    rings = list(_few(_svg_rings(ET.tostring(root), scale), MOST_PIECES * 5))
+    rings = list(_few(_svg_rings(root, scale), MOST_PIECES * 5))
     if not rings:
         raise InputError(
             "there is no closed shape in the drawing", remedy="close the outline of each offcut"
@@ -119,14 +119,19 @@ def _svg_root(data: bytes) -> ET.Element:
         raise InputError("this is not SVG", remedy="save the drawing as plain SVG") from None
     if root.tag.rpartition("}")[2] != "svg":
         raise InputError("this is not SVG", remedy="save the drawing as plain SVG")
+    # Copies of copies can swell without end, too.
+    if any(str(item.tag).rpartition("}")[2] == "use" for item in root.iter()):
+        raise InputError(
+            "the drawing holds linked copies", remedy="turn each into a shape of its own"
+        )
     return root
 
 
-def _svg_rings(data: bytes, scale: float) -> Iterator[tuple[str, Ring]]:
+def _svg_rings(root: ET.Element, scale: float) -> Iterator[tuple[str, Ring]]:
     import svgelements
 
     try:
-        drawing = svgelements.SVG.parse(io.BytesIO(data), reify=True, ppi=96.0)
+        drawing = svgelements.SVG.parse(io.BytesIO(ET.tostring(root)), reify=True, ppi=96.0)
         shapes = [item for item in drawing.elements() if isinstance(item, svgelements.Shape)]
     except (ValueError, TypeError, AttributeError, IndexError, KeyError, RecursionError):
         raise InputError(

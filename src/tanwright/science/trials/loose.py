@@ -14,8 +14,9 @@ import shapely
 from shapely import affinity
 from shapely.geometry import Polygon
 
+from tanwright.science.trials.layout import Packing
 from tanwright.science.trials.outlines import parts_of
-from tanwright.science.trials.packing import Found, Packing, lay
+from tanwright.science.trials.packing import Found, lay
 from tanwright.science.values import Floats
 
 _TURN_STEP_DEG = 7.5

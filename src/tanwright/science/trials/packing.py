@@ -5,85 +5,31 @@ are chosen by dynamic programming (:mod:`tanwright.science.trials.rows`).  (2) F
 small neighbourhoods are taken out and laid anew, as rows or as columns and pushed to any side,
 and kept when no fewer fit.  (3) Where patches need not lie alike, what is left over is tried for
 patches at any turning.  No patch stands over the edge or over another by more than
-:data:`OVERLAP_CM`.  The same seed gives the same packing.  Lengths in cm, angles in degrees.
+:data:`tanwright.science.trials.layout.OVERLAP_CM`.  The same seed gives the same packing.
+Lengths in cm, angles in degrees.
 """
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely import affinity
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from tanwright.errors import InputError
+from tanwright.science.trials.layout import Packing, sound
 from tanwright.science.trials.outlines import eased, parts_of
 from tanwright.science.trials.rows import edges_of, lay_rows
 from tanwright.science.values import Floats
-
-OVERLAP_CM = 1e-4
-"""How far a patch may stand over an edge or into another patch: a thousandth of a mm, rounding."""
 
 LEAST_PATCH_CM, MOST_PATCH_CM = 0.5, 100.0
 MOST_PATCHES = 400
 _COARSE_STEP_DEG = 3.0
 _ROUNDS = 90
 _DIRECTIONS = 12
-
-
-@dataclass(frozen=True, eq=False)
-class Packing:
-    """Patches laid in a region.
-
-    Attributes
-    ----------
-    centres:
-        Middle of each patch, shape (patches, 2), cm.
-    turns:
-        Angle of the first side of each against x, degrees counter-clockwise, 0 to 180.
-    size:
-        Length of the first and of the second side, cm.
-    gap:
-        Kept between patches, along and across them, cm.
-    """
-
-    centres: Floats
-    turns: Floats
-    size: tuple[float, float]
-    gap: float = 0.0
-
-    @property
-    def count(self) -> int:
-        """How many patches there are."""
-        return len(self.centres)
-
-    def corners(self) -> Floats:
-        """Corners of each patch counter-clockwise, shape (patches, 4, 2), cm."""
-        half = np.asarray(self.size) / 2.0
-        signs = np.array(((-1, -1), (1, -1), (1, 1), (-1, 1))) * half
-        turn = np.radians(self.turns)
-        frame = np.stack(
-            (
-                np.stack((np.cos(turn), np.sin(turn)), axis=-1),
-                np.stack((-np.sin(turn), np.cos(turn)), axis=-1),
-            ),
-            axis=1,
-        )
-        return np.asarray(self.centres[:, None, :] + signs @ frame)
-
-    def closest(self, count: int) -> Packing:
-        """The same with only the ``count`` patches that lie closest together, in rows."""
-        kept = _closest(self.centres, count)
-        kept = kept[_in_rows(self.centres[kept], self.turns[kept], min(self.size))]
-        return Packing(self.centres[kept], self.turns[kept], self.size, self.gap)
-
-    def polygons(self) -> list[Polygon]:
-        """The patches as polygons."""
-        return [Polygon(ring) for ring in self.corners()]
 
 
 def pack(
@@ -96,6 +42,7 @@ def pack(
     seed: int = 0,
     rounds: int = _ROUNDS,
     directions: int = _DIRECTIONS,
+    step_deg: float = _COARSE_STEP_DEG,
 ) -> Packing:
     """As many patches as can be found in ``region``, or ``most`` of them that lie close together.
 
@@ -118,6 +65,8 @@ def pack(
         Neighbourhoods laid anew for each of the best directions.
     directions:
         How many of the best directions are looked at so closely.
+    step_deg:
+        Between the directions that are tried at first.
 
     Raises
     ------
@@ -131,62 +80,24 @@ def pack(
     for part in parts_of(region).geoms:
         if part.area * (1.0 + 1e-9) < size[0] * size[1]:
             continue
-        laid = _pack_part(eased(part), size, gap, limit, alike, rng, (directions, rounds))
+        laid = _pack_part(
+            eased(part), size, gap, limit, alike, rng, _Effort(directions, rounds, step_deg)
+        )
         centres, turns = np.vstack((centres, laid[0])), np.concatenate((turns, laid[1]))
-    found = _sound(Packing(centres, np.mod(turns, 180.0), size, gap), region)
+    found = sound(Packing(centres, np.mod(turns, 180.0), size, gap), region)
     return found.closest(limit)
 
 
-def trouble_of(packing: Packing, region: BaseGeometry) -> float:
-    """How far, in cm, a patch stands over the region's edge or into another patch at worst."""
-    if packing.count == 0:
-        return 0.0
-    depth = _depths(packing.corners())
-    return float(max(depth.max(initial=0.0), _over_edge(packing, region).max(initial=0.0)))
-
-
-def _depths(corners: Floats) -> Floats:
-    """How deep each pair of patches stands into each other, shape (patches, patches), cm.
-
-    By separating lines along the sides of either: exact for rectangles, and free of the slips that
-    general clipping makes where edges coincide.
-    """
-    sides = corners[:, (1, 3)] - corners[:, (0,)]
-    axes = sides / np.linalg.norm(sides, axis=-1, keepdims=True)
-    along = np.einsum("iad,jcd->iajc", axes, corners)
-    low, high = along.min(axis=-1), along.max(axis=-1)
-    own = np.arange(len(corners))
-    mine_low, mine_high = low[own, :, own], high[own, :, own]
-    shared = np.minimum(high, mine_high[:, :, None]) - np.maximum(low, mine_low[:, :, None])
-    one_way = shared.min(axis=1)
-    depth = np.maximum(np.minimum(one_way, one_way.T), 0.0)
-    np.fill_diagonal(depth, 0.0)
-    return np.asarray(depth)
-
-
-def _over_edge(packing: Packing, region: BaseGeometry) -> Floats:
-    """How far each patch stands over the edge, cm: the root of the area outside."""
-    middles = packing.centres[:, None, :]
-    corners = middles + (packing.corners() - middles) * (1.0 - OVERLAP_CM / max(packing.size))
-    patches = [Polygon(ring) for ring in corners]
-    outside = np.zeros(len(patches))
-    for at in np.flatnonzero(~shapely.covers(region, patches)):
-        outside[at] = math.sqrt(patches[at].difference(region).area)
-    return outside
-
-
-def _sound(packing: Packing, region: BaseGeometry) -> Packing:
-    """``packing`` without any patch that stands over the edge or into an earlier one."""
-    if packing.count == 0:
-        return packing
-    good = _over_edge(packing, region) < OVERLAP_CM
-    wrong = np.tril(_depths(packing.corners()) > OVERLAP_CM)
-    for at in range(packing.count):
-        good[at] = good[at] and not (wrong[at] & good).any()
-    return Packing(packing.centres[good], packing.turns[good], packing.size, packing.gap)
-
-
 Found = tuple[Floats, Floats]
+"""Middles and turnings of patches."""
+
+
+class _Effort(NamedTuple):
+    """How long to look."""
+
+    directions: int
+    rounds: int
+    step_deg: float
 
 
 def _checked(size: tuple[float, float], gap: float, most: int | None) -> tuple[float, float]:
@@ -210,17 +121,17 @@ def _pack_part(
     limit: int,
     alike: bool,
     rng: np.random.Generator,
-    effort: tuple[int, int],
+    effort: _Effort,
 ) -> Found:
     room = int((part.buffer(gap).area * (1 + 1e-9)) // ((size[0] + gap) * (size[1] + gap)))
     goal = min(limit, room)
     best: Found = (np.empty((0, 2)), np.empty(0))
-    ranked = _directions(part, size, gap)
-    for turn, count in ranked[: effort[0]]:
+    ranked = _directions(part, size, gap, effort.step_deg)
+    for turn, count in ranked[: effort.directions]:
         if count == 0 or len(best[1]) >= goal:
             break
         frame = _Frame(part, turn, size, gap)
-        corners = frame.improved(frame.rows(), rng, effort[1], goal)
+        corners = frame.improved(frame.rows(), rng, effort.rounds, goal)
         if len(corners) > len(best[1]):
             best = frame.back(corners)
     if not alike and len(best[1]) < goal:
@@ -231,7 +142,9 @@ def _pack_part(
     return best
 
 
-def _directions(part: Polygon, size: tuple[float, float], gap: float) -> list[tuple[float, int]]:
+def _directions(
+    part: Polygon, size: tuple[float, float], gap: float, step_deg: float
+) -> list[tuple[float, int]]:
     """Turnings in degrees, the most promising first, with what rows give there."""
     tried: dict[float, tuple[int, int]] = {}
 
@@ -242,9 +155,9 @@ def _directions(part: Polygon, size: tuple[float, float], gap: float) -> list[tu
             count = lay_rows(edges, size, gap, steps=16).count
             tried[key] = (count, 0)
 
-    for turn in (*_edge_turns(part), *np.arange(0.0, 180.0, _COARSE_STEP_DEG).tolist()):
+    for turn in (*_edge_turns(part), *np.arange(0.0, 180.0, step_deg).tolist()):
         worth(turn)
-    for step in (1.0, 0.4):
+    for step in (step_deg / 3.0, step_deg / 8.0):
         for turn in sorted(tried, key=lambda key: (-tried[key][0], key))[:6]:
             worth(turn - step)
             worth(turn + step)
@@ -355,31 +268,3 @@ def lay(
     found = np.vstack(corners) if corners else np.empty((0, 2))
     shift = np.where(np.asarray(flips), -np.asarray(size), 0.0)
     return found * signs + shift
-
-
-def _closest(centres: Floats, limit: int) -> NDArray[np.intp]:
-    """The ``limit`` patches that lie closest together."""
-    if len(centres) <= limit:
-        return np.arange(len(centres))
-    if limit == 0:
-        return np.empty(0, dtype=np.intp)
-    apart = np.hypot(*(centres[:, None, :] - centres[None, :, :]).transpose(2, 0, 1))
-    seed = int(np.argmin(np.sort(apart, axis=1)[:, :limit].sum(axis=1)))
-    return np.argsort(apart[seed], kind="stable")[:limit]
-
-
-def _in_rows(centres: Floats, turns: Floats, height: float) -> NDArray[np.intp]:
-    """An order as one reads: along rows that lie as the patches do, the top one first."""
-    if not len(centres):
-        return np.empty(0, dtype=np.intp)
-    turn = np.radians((np.median(turns) + 45.0) % 90.0 - 45.0)
-    along = centres @ np.array((np.cos(turn), np.sin(turn)))
-    across = centres @ np.array((-np.sin(turn), np.cos(turn)))
-    downwards = np.argsort(-across, kind="stable")
-    rows = np.zeros(len(centres))
-    row, top = 0, across[downwards[0]]
-    for at in downwards:
-        if across[at] < top - 0.6 * height:
-            row, top = row + 1, across[at]
-        rows[at] = row
-    return np.lexsort((along, rows))

@@ -20,10 +20,8 @@ class PatchPicture:
 
     number: int
     corners: str
-    nicks: tuple[str, ...]
     x: str
     y: str
-    letter: str
 
 
 @dataclass(frozen=True)
@@ -53,15 +51,14 @@ class CodePicture:
 def draw_offcut(
     outline: Outline,
     patches: Sequence[CutPatch] = (),
-    letters: dict[str, str] | None = None,
     *,
     name: str,
 ) -> OffcutPicture:
-    """The picture of one offcut; ``letters`` by code of a patch."""
+    """The picture of one offcut."""
     low, high = outline.outer.min(axis=0), outline.outer.max(axis=0)
     size = (high - low) * 10.0
     edge = 0.02 * float(size.max())
-    drawn = tuple(_patch(patch, low, high, letters or {}) for patch in patches)
+    drawn = tuple(_patch(patch, low, high) for patch in patches)
     breadth, height = outline.size_cm
     flaws = len(outline.flaws)
     words = f"{name}: {breadth:.0f} by {height:.0f} cm"
@@ -106,19 +103,14 @@ def words_of_code(code: str) -> str:
     return "nicks going round: " + ", ".join(told)
 
 
-def _patch(patch: CutPatch, low: Floats, high: Floats, letters: dict[str, str]) -> PatchPicture:
+def _patch(patch: CutPatch, low: Floats, high: Floats) -> PatchPicture:
     corners = corners_of(patch)
-    depth = min(patch.width_cm, patch.height_cm) / 8.0
     middle = _moved(np.array(((patch.x_cm, patch.y_cm),)), low, high)[0]
     return PatchPicture(
         number=patch.number,
         corners=_points(corners, low, high),
-        nicks=tuple(
-            _points(nick, low, high) for nick in nicks_on(corners, patch.code, depth, depth)
-        ),
         x=f"{middle[0]:.1f}",
         y=f"{middle[1]:.1f}",
-        letter=letters.get(patch.code, ""),
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, Final
 
+import numpy as np
 from django.db import transaction
 from django.db.models import Max
 
@@ -20,8 +21,8 @@ from tanwright.planning.trials.cutting import (
 )
 from tanwright.planning.trials.offcuts import Piece, checked_region
 from tanwright.science.trials.bounds import Bounds
-from tanwright.science.trials.outlines import Outline, outline_of
-from tanwright.science.trials.packing import Packing
+from tanwright.science.trials.layout import Packing
+from tanwright.science.trials.outlines import Outline
 from tanwright.yard.journal.services import refresh
 from tanwright.yard.people.models import Person
 from tanwright.yard.skins.models import Skin
@@ -153,8 +154,9 @@ def drawn_offcuts(trial: Trial) -> list[Offcut]:
 
 
 def outline_kept(offcut: Offcut) -> Outline:
-    """The outline of a kept offcut."""
-    return outline_of(offcut.rings["outer"], offcut.rings.get("holes", ()))
+    """The outline of a kept offcut, as it was checked when it was added."""
+    holes = offcut.rings.get("holes", ())
+    return Outline(np.array(offcut.rings["outer"]), tuple(np.array(ring) for ring in holes))
 
 
 def piece_of(offcut: Offcut) -> Piece:
@@ -217,8 +219,6 @@ def treatment_letters(trial: Trial) -> dict[str, str]:
 
 
 def _packing(patches: Sequence[TrialPatch], cut: Cut) -> Packing:
-    import numpy as np
-
     middles = np.array([(patch.x_cm, patch.y_cm) for patch in patches], dtype=float).reshape(-1, 2)
     turns = np.array([patch.angle_deg for patch in patches], dtype=float)
     return Packing(middles, turns, cut.size, cut.gap_cm)

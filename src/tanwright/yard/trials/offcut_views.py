@@ -13,7 +13,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
 from tanwright.errors import TanwrightError
-from tanwright.planning.trials.cutting import cutting_in_words
+from tanwright.planning.trials.cutting import Cutting, cutting_in_words
 from tanwright.planning.trials.maps import Paper, cutting_map
 from tanwright.reference.animals import animals, regions
 from tanwright.reference.cautions import Caution, cautions_for
@@ -24,7 +24,7 @@ from tanwright.yard.trials import offcut_services as services
 from tanwright.yard.trials import queries
 from tanwright.yard.trials.models import Trial
 from tanwright.yard.trials.offcut_forms import WAYS, LayForm, MapForm, OffcutForm, UsualForm
-from tanwright.yard.trials.offcut_pictures import draw_code, draw_offcut, words_of_code
+from tanwright.yard.trials.offcut_pictures import draw_code, draw_offcut
 from tanwright.yard.trials.reckoning import pieces_of
 
 
@@ -47,7 +47,7 @@ def offcuts(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     context = {
         "trial": trial,
         "form": form,
-        "rows": _rows(trial),
+        "rows": _rows(trial, cutting),
         "cutting": cutting,
         "words": cutting_in_words(cutting) if cutting else "",
         "bare_share": 100 * cutting.ratio_of_area if cutting else 0,
@@ -156,7 +156,7 @@ def read_code(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
         "found": found,
         "patch": pictures.get(found.code) if found else None,
         "closest": [pictures[code] for code in found.closest if code in pictures] if found else [],
-        "key": [(picture, words_of_code(picture.code)) for picture in pictures.values()],
+        "key": list(pictures.values()),
     }  # fmt: skip
     return render(request, "trials/offcut_code.html", context)
 
@@ -207,9 +207,8 @@ def _initial(trial: Trial) -> dict[str, Any]:
     }
 
 
-def _rows(trial: Trial) -> list[dict[str, Any]]:
+def _rows(trial: Trial, cutting: Cutting | None) -> list[dict[str, Any]]:
     called = {region.id: region.name for region in regions()}
-    cutting = services.cutting_of(trial)
     patches = cutting.patches if cutting else ()
     fits = {one.piece.name: one for one in cutting.pieces} if cutting else {}
     rows = []
