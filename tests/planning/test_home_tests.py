@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tanwright.errors import InputError, UnknownMaterialError
-from tanwright.planning.home_tests import CLASSES, Judged, home_tests, judge, may_be_tasted
+from tanwright.planning.home_tests import CLASSES, EATEN, Judged, home_tests, judge, may_be_tasted
 from tanwright.reference import materials, priors
 from tanwright.reference.home_tests import IronColour, iron_colours, plant_tests, results_of
 
@@ -137,11 +137,16 @@ def test_nobody_is_told_to_taste_what_has_no_name_or_may_harm() -> None:
         ("leaf", None),
         ("leaf", "rhus-glabra-leaf"),
         ("leaf", "coriaria-myrtifolia-leaf"),
+        ("nut", "areca-catechu-nut"),  # causes cancer when chewed
+        ("whole-herb", "ephedra-antisyphilitica-whole-herb"),
+        ("bark", "burkea-africana-bark"),  # no danger is told of it, nor that anybody eats it
+        ("bark", "croton-sonderianus-bark"),
     ):
         with pytest.raises(InputError, match="must not be tasted"):
             judge(part, {"pucker": "strong"}, id)
     assert may_be_tasted(materials.material("punica-granatum-fruit-hull"))
     assert not may_be_tasted(materials.material("unknown-leaf"))
+    assert all(may_be_tasted(materials.material(id)) for id in EATEN)
 
 
 def test_a_plant_to_avoid_stays_one() -> None:

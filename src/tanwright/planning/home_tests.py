@@ -31,6 +31,19 @@ SOAPY = ("gelatin", "pucker")
 CLASS_KNOWN = 0.85
 """Chance that the class printed for a named plant is right; most are from memory."""
 NOT_TO_TASTE = frozenset({"poisonous", "irritant", "allergen", "look-alike"})
+EATEN = frozenset(
+    (
+        "agrimonia-eupatoria-whole-herb", "alchemilla-vulgaris-whole-herb",
+        "bistorta-officinalis-rhizome", "camellia-sinensis-leaf",
+        "chamaenerion-angustifolium-leaf", "coffea-arabica-fruit", "diospyros-kaki-fruit",
+        "fragaria-vesca-leaf", "garcinia-mangostana-fruit-hull", "geum-urbanum-root",
+        "olea-europaea-leaf", "phyllanthus-emblica-fruit", "potentilla-erecta-rhizome",
+        "punica-granatum-fruit", "punica-granatum-fruit-hull", "rhus-coriaria-fruit",
+        "rubus-fruticosus-leaf", "terminalia-chebula-fruit", "vitis-vinifera-fruit",
+    )
+)  # fmt: skip
+"""What people eat, chew or brew as tea (from memory): only of these may a crumb be chewed. That no
+danger is told of a plant does not make it harmless."""
 BLANK = {"unnamed": 0.25, "no figure": 0.05, "figures": 0.01}
 """Chance that the stuff holds next to no tannin, as most plants do: the priors are of plants that
 somebody thought worth printing (from memory)."""
@@ -215,8 +228,8 @@ def _checked(results: Mapping[str, str], item: Material) -> Done:
 
 
 def may_be_tasted(item: Material) -> bool:
-    """Whether a crumb may be chewed: a named plant without a hazard of its own."""
-    return item.known and item.may_be_suggested and not NOT_TO_TASTE & set(item.hazards)
+    """Whether a crumb may be chewed: one of :data:`EATEN`, without a hazard of its own."""
+    return item.id in EATEN and not NOT_TO_TASTE & set(item.hazards)
 
 
 def _strengths(item: Material) -> tuple[Floats, Floats]:

@@ -23,7 +23,8 @@ def felled() -> list[tuple[Trunks, float]]:
     """Tanbark oaks felled and weighed by peelers, measured by W. L. Jepson (field books 17 and 18,
     June and July 1907, key jepson-field1907): wood and bark across at both ends of what was peeled,
     bark in pounds as it came off.  He counts rims, of four feet each (common practice); tree 20 was
-    measured over the bark in feet.  Diameter and thickness are taken in the middle."""
+    measured over the bark in feet, and tree 8 is left out, as its bark at the butt is not noted.
+    Diameter and thickness are taken in the middle."""
     with (Path(__file__).parent / "felled_tanoaks.csv").open(encoding="utf-8") as handle:
         rows = [{key: float(cell) for key, cell in row.items()} for row in csv.DictReader(handle)]
     found = []
