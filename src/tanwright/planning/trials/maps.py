@@ -5,7 +5,6 @@ Everything is worked out here in millimetres on the page; the typeset template o
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
@@ -24,6 +23,7 @@ from tanwright.planning.trials.cutting import (
     sides_in_words,
 )
 from tanwright.planning.trials.offcuts import Piece
+from tanwright.planning.typesetting import set_pages
 from tanwright.reference.animals import regions
 from tanwright.science.trials.codes import PLACES, nicks_of, place_share
 from tanwright.science.values import Floats
@@ -96,22 +96,8 @@ def cutting_map(
     InputError
         If the offcuts would take more than 120 pages.
     """
-    import typst
-
-    source = files(__package__).joinpath("typeset", "cutting_map.typ").read_bytes()
-    data = map_data(cutting, title=title, paper=paper, marks=marks or {})
-    told = {"data": json.dumps(data, ensure_ascii=False)}
-    try:
-        pdf = typst.compile(source, format="pdf", sys_inputs=told, pdf_standards=["ua-1"])
-    except typst.TypstError as error:
-        # The standard forbids a letter that no font of this machine has; a box is better than no
-        # page.
-        if "could not be displayed" not in str(error):
-            raise
-        pdf = typst.compile(source, format="pdf", sys_inputs=told)
-    if not isinstance(pdf, bytes):
-        raise TypeError("typst gave no single document")
-    return pdf
+    template = files(__package__).joinpath("typeset", "cutting_map.typ").read_bytes()
+    return set_pages(template, map_data(cutting, title=title, paper=paper, marks=marks or {}))
 
 
 def map_data(

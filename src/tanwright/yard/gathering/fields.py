@@ -1,4 +1,4 @@
-"""Fields of this area: trunks, land, positions, and several plants."""
+"""Fields of this area: trunks, land, and several plants."""
 
 from __future__ import annotations
 
@@ -7,8 +7,6 @@ from typing import Any, ClassVar
 from django import forms
 
 from tanwright import units
-from tanwright.errors import TanwrightError
-from tanwright.planning.position import position, position_words
 from tanwright.yard.shell.fields import AmountField
 from tanwright.yard.stock.fields import PlantField
 
@@ -45,34 +43,6 @@ class LandField(AmountField):
     read = staticmethod(units.area_m2)
     least: ClassVar = 1.0
     most: ClassVar = 1e7
-
-
-class PositionField(forms.CharField):
-    """A position in degrees or as a geo: address; cleaned to (latitude, longitude) or ``None``."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("max_length", 120)
-        kwargs.setdefault("label", "Position")
-        kwargs.setdefault(
-            "help_text",
-            "Latitude and longitude like 51.2, 9.4, or a geo: address from your phone's map. It "
-            "stays in this yard.",
-        )
-        super().__init__(**kwargs)
-        self.widget.attrs.setdefault("autocomplete", "off")
-
-    def clean(self, value: Any) -> Any:
-        text = super().clean(value)
-        if not text:
-            return None
-        try:
-            return position(text)
-        except TanwrightError as error:
-            what = f"{error.what[:1].upper()}{error.what[1:]}"
-            raise forms.ValidationError(f"{what}; {error.remedy}") from None
-
-    def prepare_value(self, value: Any) -> Any:
-        return position_words(*value) if isinstance(value, tuple) else value
 
 
 class FurtherPlantField(PlantField):

@@ -14,12 +14,12 @@ from tanwright.yard.gathering.fields import (
     AcrossField,
     FurtherPlantField,
     LandField,
-    PositionField,
     TrunkLengthField,
 )
 from tanwright.yard.gathering.models import Place
 from tanwright.yard.gathering.trunks import clean_trunks
 from tanwright.yard.journal.photos import PhotoField
+from tanwright.yard.plants.here_forms import PositionField
 from tanwright.yard.shell.fields import ThicknessField
 from tanwright.yard.shell.forms import EntryForm, YardForm
 from tanwright.yard.stock.fields import CountedMassField, PlantField
@@ -51,7 +51,12 @@ class PlaceFields(forms.Form):
         required=False,
         help_text="A role is enough: the mill, the forest office, a neighbour. No names.",
     )
-    position = PositionField(required=False)
+    position = PositionField(
+        label="Position",
+        required=False,
+        help_text="Latitude and longitude like 51.2, 9.4, or a geo: address from your phone's "
+        "map. It stays in this yard.",
+    )
     way = forms.CharField(label="How to get there", max_length=200, required=False)
     name = forms.CharField(label="Own name", max_length=80, required=False)
     ended_on = _day(

@@ -42,11 +42,15 @@ class LabelsForm(YardForm):
                 self.add_error("last", "This is before the first number; swap the two.")
             elif not self._among(cleaned).exists():
                 self.add_error("first", "There is nothing with such a number yet.")
+            elif (many := self._among(cleaned).count()) > MOST_LABELS:
+                self.add_error(
+                    "last", f"These are {many} labels; print at most {MOST_LABELS} at a time."
+                )
         return cleaned
 
     def records(self) -> list[Record]:
-        """The chosen records by number, at most as many as fit ten sheets of tags."""
-        return list(self._among(self.cleaned_data).order_by("number")[:MOST_LABELS])
+        """The chosen records by number."""
+        return list(self._among(self.cleaned_data).order_by("number"))
 
     @staticmethod
     def size_from(word: str, record: Record) -> str:

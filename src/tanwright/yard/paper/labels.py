@@ -19,6 +19,7 @@ from tanwright.yard.paper.plants import plant_name
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.tannage.models import Tannage
+from tanwright.yard.tannage.sheet import begun_on
 from tanwright.yard.trials.models import Trial
 
 SIZES: Final = {
@@ -125,9 +126,16 @@ def _vat(tannage: Tannage, system: units.System) -> list[str]:
         tannage.vat,
         ", ".join(skin.title for skin in tannage.skins.order_by("number")),
         units.format_volume(tannage.vat_volume_l, system) if tannage.vat_volume_l else "",
-        f"begun {tannage.start:%d.%m.%Y}" if tannage.start else "",
+        begun_words(tannage),
         "No iron in or on this vat. Keep from children and animals.",
     ]
+
+
+def begun_words(tannage: Tannage) -> str:
+    """When its skins went in, or are planned to; empty when neither is known."""
+    if day := begun_on(tannage):
+        return f"begun {day:%d.%m.%Y}"
+    return f"planned for {tannage.start:%d.%m.%Y}" if tannage.start else ""
 
 
 def _leather(leather: Leather) -> list[str]:

@@ -15,6 +15,7 @@ from tanwright.yard.paper.plants import plant_name
 from tanwright.yard.shell.templatetags.words import area, day, mass, thickness, volume
 from tanwright.yard.tannage.models import Tannage
 from tanwright.yard.tannage.page import Page, page_of
+from tanwright.yard.tannage.sheet import begun_on
 
 Part = dict[str, Any]
 
@@ -78,7 +79,8 @@ def _facts(tannage: Tannage, system: units.System) -> list[list[str]]:
         ("Skins", ", ".join(skin.title for skin in tannage.skins.order_by("number"))),
         ("Plants", "; ".join(dict.fromkeys(plants))),
         ("Vat", ", ".join(x for x in (tannage.vat, volume(tannage.vat_volume_l, system)) if x)),
-        ("Begun", day(tannage.start)),
+        ("Begun", day(begun_on(tannage))),
+        ("Planned for", day(tannage.start) if begun_on(tannage) is None else ""),
         ("State", tannage.get_state_display()),
     ]
     return [[name, value] for name, value in rows if value]

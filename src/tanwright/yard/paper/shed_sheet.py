@@ -11,10 +11,9 @@ from tanwright.planning.looks import liquor_looks
 from tanwright.planning.telling.told import Told
 from tanwright.reference import cautions
 from tanwright.yard.liquors.models import Tools
-from tanwright.yard.paper.labels import label_of
+from tanwright.yard.paper.labels import begun_words, label_of
 from tanwright.yard.paper.pdf import set_pages
 from tanwright.yard.paper.plants import plant_name
-from tanwright.yard.shell.templatetags.words import day
 from tanwright.yard.tannage.models import Tannage
 from tanwright.yard.tannage.page import page_of
 
@@ -38,7 +37,7 @@ def sheet_data(tannage: Tannage, base: str, system: units.System) -> dict[str, A
         ", ".join(skin.title for skin in tannage.skins.order_by("number")),
         units.format_volume(tannage.vat_volume_l, system) if tannage.vat_volume_l else "",
         ", ".join(plants),
-        f"begun {day(tannage.start)}" if tannage.start else "",
+        begun_words(tannage),
     ]
     told = page_of(tannage, system, timezone.localdate()).told
     if tannage.state == Tannage.State.ENDED:

@@ -8,11 +8,11 @@ from typing import Any, Final
 from django import forms
 from django.utils import timezone
 
-from tanwright.errors import TanwrightError
 from tanwright.reference import world
 from tanwright.yard.plants.catalogue import Asked, catalogue, parts_in
 from tanwright.yard.plants.leather_words import CHARACTERS, COLOURS
 from tanwright.yard.plants.wording import CLASSES, EFFECTS, HAZARDS, TRACKS, part_words
+from tanwright.yard.shell.fields import ReadField
 from tanwright.yard.shell.forms import YardForm
 
 ANY: Final = ("", "any")
@@ -45,27 +45,13 @@ def place_names() -> list[str]:
     return [item.name for item in world.places() if item.kind in kinds]
 
 
-class PlaceField(forms.CharField):
+class PlaceField(ReadField):
     """A country or region by name or code; the cleaned value is a Place, or None."""
 
     widget = PlaceInput
 
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("max_length", 80)
-        super().__init__(**kwargs)
-        self.widget.attrs.setdefault("autocomplete", "off")
-
-    def clean(self, value: Any) -> Any:
-        text = super().clean(value)
-        if not text:
-            return None
-        try:
-            return world.place(text)
-        except TanwrightError as error:
-            remedy = f"; {error.remedy}" if error.remedy else ""
-            raise forms.ValidationError(
-                f"{error.what[:1].upper()}{error.what[1:]}{remedy}"
-            ) from None
+    def read(self, text: str) -> world.Place:
+        return world.place(text)
 
 
 def _choice(label: str, choices: list[tuple[str, str]], help_text: str = "") -> forms.ChoiceField:

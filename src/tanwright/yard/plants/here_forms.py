@@ -7,12 +7,11 @@ from typing import Any, ClassVar
 from django import forms
 
 from tanwright import units
-from tanwright.errors import TanwrightError
 from tanwright.planning.occurrences.distances import KM_PER_MILE, distance_km
 from tanwright.planning.occurrences.nearby import LONGEST_REACH_KM
 from tanwright.planning.position import position, position_words
 from tanwright.yard.plants.forms import PlaceField
-from tanwright.yard.shell.fields import AmountField
+from tanwright.yard.shell.fields import AmountField, ReadField
 from tanwright.yard.shell.forms import YardForm
 
 
@@ -41,23 +40,15 @@ class HeightField(AmountField):
         return -metres if below else metres
 
 
-class PositionField(forms.CharField):
+class PositionField(ReadField):
     """Degrees or a geo: address; cleaned to (latitude, longitude) or ``None``."""
 
     def __init__(self, **kwargs: Any) -> None:
         kwargs.setdefault("max_length", 120)
         super().__init__(**kwargs)
-        self.widget.attrs.setdefault("autocomplete", "off")
 
-    def clean(self, value: Any) -> Any:
-        text = super().clean(value)
-        if not text:
-            return None
-        try:
-            return position(text)
-        except TanwrightError as error:
-            what = f"{error.what[:1].upper()}{error.what[1:]}"
-            raise forms.ValidationError(f"{what}; {error.remedy}") from None
+    def read(self, text: str) -> tuple[float, float]:
+        return position(text)
 
     def prepare_value(self, value: Any) -> Any:
         return position_words(*value) if isinstance(value, tuple) else value

@@ -75,6 +75,33 @@ class AmountField(forms.CharField):
         return f'"{text}" cannot be right; check the number and the unit'
 
 
+class ReadField(forms.CharField):
+    """A box whose words the engine reads; what it refuses is told beside the box."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("max_length", 80)
+        super().__init__(**kwargs)
+        self.widget.attrs.setdefault("autocomplete", "off")
+
+    def read(self, text: str) -> Any:
+        """What ``text`` means. Raises TanwrightError."""
+        raise NotImplementedError
+
+    def clean(self, value: Any) -> Any:
+        text = super().clean(value)
+        if not text:
+            return self.nothing
+        try:
+            return self.read(text)
+        except TanwrightError as error:
+            remedy = f"; {error.remedy}" if error.remedy else ""
+            what = f"{error.what[:1].upper()}{error.what[1:]}"
+            raise forms.ValidationError(f"{what}{remedy}") from None
+
+    nothing: ClassVar[Any] = None
+    """What an empty box means."""
+
+
 class MassField(AmountField):
     """Kilograms."""
 

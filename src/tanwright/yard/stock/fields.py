@@ -6,10 +6,9 @@ from typing import Any
 
 from django import forms
 
-from tanwright.errors import TanwrightError
 from tanwright.planning.containers import mass_in, volume_in
 from tanwright.reference import materials
-from tanwright.yard.shell.fields import MassField, VolumeField
+from tanwright.yard.shell.fields import MassField, ReadField, VolumeField
 from tanwright.yard.stock.plants import choices
 from tanwright.yard.stock.tables import measures
 
@@ -60,28 +59,15 @@ class LongSelect(forms.Select):
     template_name = "stock/long_select.html"
 
 
-class PlantField(forms.CharField):
+class PlantField(ReadField):
     """A plant part by any of its names; the cleaned value is its id."""
 
     widget = ListInput
+    nothing = ""
 
     def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("max_length", 80)
         super().__init__(**kwargs)
-        self.widget.attrs.setdefault("autocomplete", "off")
         self.widget.attrs.setdefault("spellcheck", "false")
 
-    def clean(self, value: Any) -> Any:
-        text = super().clean(value)
-        if not text:
-            return text
-        try:
-            return materials.find(text).id
-        except TanwrightError as error:
-            remedy = f"; {error.remedy}" if error.remedy else ""
-            raise forms.ValidationError(
-                f"{error.what[:1].upper()}{error.what[1:]}{remedy}"
-            ) from None
-
-    def prepare_value(self, value: Any) -> Any:
-        return value
+    def read(self, text: str) -> str:
+        return materials.find(text).id
