@@ -77,6 +77,7 @@ def test_a_proposal_says_how_sure_and_what_more_would_buy() -> None:
     chances = [found.now.chance, *(item.chance for item in found.more)]
     assert chances == sorted(chances)
     assert found.smallest.chance >= q.SURE
+    assert found.smallest_jars == 2, "a jar may go its own way"
     assert found.second_jar is not None
     assert found.second_jar.chance > found.now.chance
     assert "21 patches" in found.answers[0]

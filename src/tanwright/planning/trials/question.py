@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 
 from tanwright.errors import InputError
+from tanwright.planning.trials.design import MOST_JARS_EACH
 from tanwright.planning.trials.records import Treatment
 from tanwright.planning.trials.treatments import Question
 from tanwright.science.trials import mixtures, power
@@ -21,7 +22,7 @@ MORE: Final = (2, 4, 8)
 MOST_PATCHES: Final = 96
 STEPS: Final = 5
 _STARTS: Final = 3
-_TRIALS: Final = 2000
+_TRIALS: Final = 1600
 
 
 @dataclass(frozen=True)
@@ -93,6 +94,9 @@ class Proposal:
     smallest:
         The fewest patches that answer (chance of at least :data:`SURE`), ``None`` when more than
         :data:`MOST_PATCHES` would be needed.
+    smallest_jars:
+        Jars of each treatment that ``smallest`` needs: more than were wished for when no number of
+        patches would do with those.
     more:
         With 2, 4 and 8 patches more.
     second_jar, second_grader:
@@ -103,6 +107,7 @@ class Proposal:
 
     now: Chance | None
     smallest: Chance | None
+    smallest_jars: int
     more: tuple[Chance, ...]
     second_jar: Chance | None
     second_grader: Chance | None
@@ -134,14 +139,19 @@ def propose(wish: Wish, seed: int = 1) -> Proposal:
             more.append(_not_below(more[-1] if more else now, found))
     other_jar = replace(wish, jars_each=wish.jars_each + 1)
     other_grader = replace(wish, graders=wish.graders + 1)
-    smallest = _smallest(wish, blocks, seed)
+    smallest, jars = None, wish.jars_each
+    for jars in range(wish.jars_each, MOST_JARS_EACH + 1):
+        smallest = _smallest(replace(wish, jars_each=jars), blocks, seed)
+        if smallest is not None:
+            break
     return Proposal(
         now=now,
         smallest=smallest,
+        smallest_jars=jars,
         more=tuple(more),
         second_jar=chance_of(other_jar, blocks, seed),
         second_grader=chance_of(other_grader, blocks, seed),
-        answers=tuple(_answers(wish, now, smallest)),
+        answers=tuple(_answers(wish, now, smallest, jars)),
         notes=tuple(_notes(wish, blocks, now)),
     )
 
@@ -216,25 +226,29 @@ def with_fewer(blocks: Sequence[int], many: int) -> tuple[int, ...]:
 
 def _smallest(wish: Wish, blocks: Sequence[int], seed: int) -> Chance | None:
     """The fewest patches, in whole rounds of the treatments, that answer."""
-    treatments, there = len(wish.treatments), sum(blocks)
-    rounds = range(2, MOST_PATCHES // treatments + 1)
-    low, high = 0, len(rounds) - 1
-    best: Chance | None = None
-    while low <= high:
+    treatments = len(wish.treatments)
+    low, high = 2, MOST_PATCHES // treatments
+    best = _chance_of_many(wish, blocks, high * treatments, seed) if high >= low else None
+    if best is None or best.chance < SURE:
+        return None
+    while low < high:
         middle = (low + high) // 2
-        many = rounds[middle] * treatments
-        sizes = (
-            with_fewer(blocks, there - many) if many <= there else with_more(blocks, many - there)
-        )
-        found = chance_of(wish, sizes, seed)
+        found = _chance_of_many(wish, blocks, middle * treatments, seed)
         if found is not None and found.chance >= SURE:
-            best, high = found, middle - 1
+            best, high = found, middle
         else:
             low = middle + 1
     return best
 
 
-def _answers(wish: Wish, now: Chance | None, smallest: Chance | None) -> list[str]:
+def _chance_of_many(wish: Wish, blocks: Sequence[int], many: int, seed: int) -> Chance | None:
+    """How sure it is with ``many`` patches, come by or gone from the blocks there are."""
+    there = sum(blocks)
+    sizes = with_fewer(blocks, there - many) if many <= there else with_more(blocks, many - there)
+    return chance_of(wish, sizes, seed)
+
+
+def _answers(wish: Wish, now: Chance | None, smallest: Chance | None, jars: int) -> list[str]:
     compared = {
         "which": "between the usual plant and another one",
         "dose": "from the lowest to the highest dose",
@@ -252,6 +266,12 @@ def _answers(wish: Wish, now: Chance | None, smallest: Chance | None) -> list[st
             "No trial of a size that fits a shed would show one step 8 times in 10. Compare fewer "
             "treatments, or ask more people to grade."
         )
+    elif jars > wish.jars_each:
+        said.append(
+            f"With {_counted(wish.jars_each)} of each treatment no number of patches shows one "
+            f"step 8 times in 10, since a jar may go its own way. With {_counted(jars)} of each, "
+            f"about {smallest.patches} patches do."
+        )
     elif now is None or smallest.patches > now.patches:
         said.append(f"To see one step 8 times in 10, about {smallest.patches} patches are needed.")
     elif smallest.patches < now.patches:
@@ -262,6 +282,10 @@ def _answers(wish: Wish, now: Chance | None, smallest: Chance | None) -> list[st
     else:
         said.append("This is just large enough: nothing to spare and nothing lacking.")
     return said
+
+
+def _counted(jars: int) -> str:
+    return "one jar" if jars == 1 else f"{('two', 'three', 'four')[jars - 2]} jars"
 
 
 def _notes(wish: Wish, blocks: Sequence[int], now: Chance | None) -> list[str]:

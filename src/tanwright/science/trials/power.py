@@ -5,14 +5,16 @@ One grade of one patch by one grader is, in steps of the scale,
     middle + effect of the treatment + block + jar + patch + severity of the grader + slip,
 
 rounded to a step and held inside the scale.  Each simulated trial draws how large these scatters
-are from their ranges, grades every patch by every grader, and is then analysed as a plain block
-design would be: patch means, blocks and treatments by least squares, a 90 % interval from what is
-left over between patches and what jars are known to add.
+are from their ranges and grades every patch by every grader.  What would then be said of it follows
+the analysis of trials in short: patch means, blocks and treatments by least squares; the difference
+is drawn towards nought as treatments usually differ; jars count for what they may hide; told apart
+is what has nine chances in ten.
 
 Sources
 -------
 The scatters are from memory (judging leather and food by hand on five steps), with wide ranges; a
-trial's own analysis learns them anew.  The method is ordinary least squares.
+trial's own analysis learns them anew.  How far differences are drawn in was set so that the chance
+agrees with that analysis on simulated trials (docs/method/trial-design.md).
 """
 
 from __future__ import annotations
@@ -29,7 +31,10 @@ from tanwright.science.values import Floats, floats
 
 Between = tuple[float, float]
 TRIALS: Final = 1000
-LEVEL: Final = 0.90
+APART: Final = 0.90
+"""Probability from which two treatments are called different, as in the analysis."""
+_Z90: Final = 1.645
+"""Half a 90 % interval in standard deviations."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +54,25 @@ class Noise:
 
 
 FROM_MEMORY: Final = Noise()
+
+
+@dataclass(frozen=True)
+class Reading:
+    """How what was graded is read: standard deviations in steps.
+
+    Attributes
+    ----------
+    treatment:
+        By which treatments usually differ; a difference is drawn towards nought against it.
+    jar:
+        That jars of one treatment are taken to differ by, as far as the patches cannot show it.
+    """
+
+    treatment: float = 0.5
+    jar: float = 0.32
+
+
+AS_ANALYSED: Final = Reading()
 
 
 @dataclass(frozen=True)
@@ -79,9 +103,9 @@ class Power:
     Attributes
     ----------
     chance:
-        Share of the trials whose 90 % interval leaves nought out, on the right side.
+        Share of the trials that would tell the difference, on the right side.
     wrong:
-        Share whose interval leaves nought out on the wrong side.
+        Share that would tell one on the wrong side.
     half_width:
         Median half width of the 90 % interval, steps.
     trials:
@@ -119,6 +143,7 @@ def simulate(
     *,
     difference: float = 1.0,
     noise: Noise = FROM_MEMORY,
+    reading: Reading = AS_ANALYSED,
     trials: int = TRIALS,
     basis: Floats | None = None,
 ) -> Power:
@@ -134,6 +159,8 @@ def simulate(
         What it truly is, in steps of the scale.
     noise:
         Ranges of the scatters.
+    reading:
+        How the grades are read.
     trials:
         How many trials are simulated.
     basis:
@@ -145,6 +172,7 @@ def simulate(
     InputError
         When the layout cannot tell the contrast at all.
     """
+    basis_given = basis is not None
     basis = np.eye(int(layout.treatment.max()) + 1) if basis is None else floats(basis)
     design = basis[layout.treatment]
     line, spread, degrees = _estimator(design, layout.block, weights)
@@ -172,23 +200,25 @@ def simulate(
     found = graded @ line
     left = graded - graded @ spread
     s2 = (left**2).sum(axis=1) / max(degrees, 1)
-    # What jars add lies only in part in what is left over; the rest is known by its typical size.
+    # What jars add lies only in part in what is left over; the rest is taken for what it may be.
     of_jar = np.eye(jars)[layout.jar]
     left_of_jar = of_jar - spread @ of_jar
     by_jar = line @ of_jar
     seen_share = float((left_of_jar**2).sum()) / max(degrees, 1)
-    unseen = max(float(by_jar @ by_jar - seen_share * (line @ line)), 0.0) * _square(noise.jar)
+    unseen = max(float(by_jar @ by_jar - seen_share * (line @ line)), 0.0) * reading.jar**2
     if degrees < 1:
         s2 = np.full(trials, _square(noise.patch) + _square(noise.slip) / layout.graders)
-        factor = float(ndtri(0.5 + LEVEL / 2.0))
+        needed = float(ndtri(APART))
     else:
-        factor = float(stdtrit(degrees, 0.5 + LEVEL / 2.0))
-    half = factor * np.sqrt(s2 * (line @ line) + unseen)
-    sign = np.sign(difference) or 1.0
+        needed = float(stdtrit(degrees, APART))
+    variance = s2 * (line @ line) + unseen
+    differ = reading.treatment**2 * (2.0 if basis_given else float(weights @ weights))
+    drawn_in = differ / (differ + variance)
+    told = np.sqrt(drawn_in / variance) * found * (np.sign(difference) or 1.0)
     return Power(
-        chance=float(np.mean(sign * found > half)),
-        wrong=float(np.mean(-sign * found > half)),
-        half_width=float(np.median(half)),
+        chance=float(np.mean(told > needed)),
+        wrong=float(np.mean(told < -needed)),
+        half_width=float(np.median(_Z90 * np.sqrt(drawn_in * variance))),
         trials=trials,
     )
 

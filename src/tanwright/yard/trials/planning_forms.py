@@ -245,8 +245,9 @@ class PiecesForm(YardForm):
         label="Jars of each treatment",
         min_value=1,
         max_value=4,
-        initial=1,
-        help_text="Two are safer: one jar that goes its own way looks like its treatment.",
+        initial=2,
+        help_text="Two are far surer than one, and cost no skin: a jar that goes its own way looks "
+        "like its treatment.",
     )
 
     def __init__(self, *args: Any, trial: Trial, **kwargs: Any) -> None:
