@@ -302,3 +302,5 @@ def test_deadly_look_alikes_are_told() -> None:
     assert "Yew" in told["tsuga-canadensis-bark"]
     tasting = cautions_for(["tasting"])[0].text
     assert "poison hemlock (the herb, not the tree)" in tasting
+    mugwort = " ".join(c.text for c in cautions_for(["material:artemisia-vulgaris-whole-herb"]))
+    assert "react badly to this plant" in mugwort

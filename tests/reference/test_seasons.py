@@ -70,6 +70,15 @@ def test_a_coppice_that_kept_a_diary_was_peeled_within_the_window() -> None:
     found = best("quercus-petraea-bark", latitude=51.0, altitude_m=350.0, year=2003)
     assert found.holds(date(2003, 4, 30))
     assert found.holds(date(2003, 5, 26))
+    # Reports of the three years before (hauberg-reports): first and last days of peeling.
+    for year, first, last in (
+        (2000, (5, 2), (5, 13)),
+        (2001, (5, 11), (5, 16)),
+        (2002, (5, 7), (5, 27)),
+    ):
+        found = best("quercus-petraea-bark", latitude=51.0, altitude_m=350.0, year=year)
+        assert found.holds(date(year, *first))
+        assert found.holds(date(year, *last))
 
 
 def test_months_told_with_a_material_lie_in_its_window() -> None:
