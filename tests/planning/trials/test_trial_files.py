@@ -87,6 +87,24 @@ def test_a_grade_must_be_a_step_and_be_given_once() -> None:
         files.parse_grades("code,grader,quality,grade\na,k,feel,12\n")
     with pytest.raises(InputError, match="twice"):
         files.parse_grades("code,grader,quality,grade\na,k,feel,2\na,k,Feel,3\n")
+    with pytest.raises(InputError, match=r"line 2, grade: 7 is no step of feel; write 1 \(harsh"):
+        files.parse_grades("code,grader,quality,grade\na,k,feel,7\n")
+    assert files.parse_grades("code,grader,quality,grade\na,k,colour,7\n")[0].grade == 7
+
+
+def test_a_quality_or_measure_that_nobody_knows_is_named_with_its_line() -> None:
+    with pytest.raises(InputError, match=r"grades.csv, line 2, quality: .*did you mean firmness"):
+        files.parse_grades("code,grader,quality,grade\na,k,hardness,3\n")
+    with pytest.raises(InputError, match=r"ranks.csv, line 2, quality: .*did you mean feel"):
+        files.parse_rankings("grader,quality,place,code\nk,feell,1,a\n")
+    head = "code,measure,value,unit\n"
+    with pytest.raises(InputError, match=r"measures.csv, line 3, measure: no measure"):
+        files.parse_measures(head + "a,bend,3,mm\na,length,3,mm\n")
+    with pytest.raises(InputError, match=r"line 2, unit: .* is not in F; write it in °C"):
+        files.parse_measures(head + "a,shrinkage,160,F\n")
+    with pytest.raises(InputError, match=r"line 2, value: .*cannot be a shrinkage temperature"):
+        files.parse_measures(head + "a,shrinkage,7500,°C\n")
+    assert files.parse_measures(head + "a,Water drop,40,\n")[0].name == "water-drop"
 
 
 @pytest.mark.parametrize(

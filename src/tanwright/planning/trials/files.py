@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import tomllib
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeVar
 
 from tanwright.errors import InputError
 from tanwright.planning.sheet_fields import Fields, did_you_mean
@@ -24,8 +24,11 @@ from tanwright.planning.trials.records import (
     Seen,
     Treatment,
 )
-from tanwright.planning.trials.tables import Columns, csv_text, read_cells, text_of
+from tanwright.planning.trials.tables import Cells, Columns, csv_text, read_cells, text_of
 from tanwright.reference import materials
+from tanwright.reference.grading import grading_measure, grading_scale
+
+_Found = TypeVar("_Found")
 
 PATCHES: Final = Columns(
     ("code", "offcut", "skin", "region", "block", "treatment", "jar"),
@@ -87,10 +90,13 @@ def parse_grades(text: str, source: str = "grades.csv") -> tuple[Grade, ...]:
     for row in read_cells(text, source, GRADES):
         if not row.get("grade"):
             continue
-        key = (row.text("code"), row.text("grader"), row.text("quality").lower())
+        scale = _known(row, "quality", grading_scale)
+        key = (row.text("code"), row.text("grader"), scale.id)
         if key in found:
             row.refuse("code", f"{key[1]} graded {key[0]} twice for {key[2]}", "keep one of them")
-        found[key] = Grade(*key, row.whole("grade", 1, MOST_STEPS))
+        grade = row.whole("grade", 1, MOST_STEPS)
+        _checked(row, "grade", partial(scale.checked, grade))
+        found[key] = Grade(*key, grade)
     return tuple(found.values())
 
 
@@ -100,10 +106,13 @@ def read_rankings(path: Path) -> tuple[Ranking, ...]:
 
 
 def parse_rankings(text: str, source: str = "ranks.csv") -> tuple[Ranking, ...]:
-    """As :func:`read_rankings` from a text: place 1 is the best; the same place twice is a tie."""
+    """As :func:`read_rankings` from a text: place 1 is the upper end of the quality's scale.
+
+    The same place twice is a tie.
+    """
     rows: defaultdict[tuple[str, str], list[tuple[int, str]]] = defaultdict(list)
     for row in read_cells(text, source, RANKS):
-        key = (row.text("grader"), row.text("quality").lower())
+        key = (row.text("grader"), _known(row, "quality", grading_scale).id)
         code = row.text("code")
         if any(code == there for _, there in rows[key]):
             row.refuse("code", f'"{code}" lies twice in the row of {key[0]}', "keep one of them")
@@ -123,16 +132,32 @@ def read_measures(path: Path) -> tuple[Measure, ...]:
 
 def parse_measures(text: str, source: str = "measures.csv") -> tuple[Measure, ...]:
     """As :func:`read_measures` from a text; the same measure twice of a patch is two readings."""
-    return tuple(
-        Measure(
-            row.text("code"),
-            row.text("measure").lower(),
-            row.number("value", -1e6, 1e6),
-            row.get("unit"),
-        )
-        for row in read_cells(text, source, MEASURES)
-        if row.get("value")
-    )
+    found = []
+    for row in read_cells(text, source, MEASURES):
+        if not row.get("value"):
+            continue
+        measure = _known(row, "measure", grading_measure)
+        value, unit = row.number("value", -1e6, 1e6), row.get("unit")
+        if unit and unit.replace("degC", "°C") != measure.unit:
+            row.refuse("unit", f"{measure.name} is not in {unit}", f"write it in {measure.unit}")
+        _checked(row, "value", partial(measure.checked, value))
+        found.append(Measure(row.text("code"), measure.id, value, unit))
+    return tuple(found)
+
+
+def _known(row: Cells, column: str, find: Callable[[str], _Found]) -> _Found:
+    """What ``find`` knows by the name in ``column``."""
+    try:
+        return find(row.text(column))
+    except InputError as error:
+        row.refuse(column, error.what, error.remedy)
+
+
+def _checked(row: Cells, column: str, check: Callable[[], object]) -> None:
+    try:
+        check()
+    except InputError as error:
+        row.refuse(column, error.what, error.remedy)
 
 
 def trial_tables(path: Path) -> dict[str, object]:
