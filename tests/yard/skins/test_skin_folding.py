@@ -143,3 +143,15 @@ def test_a_stage_that_the_way_lost_can_still_be_ended(
     assert (skin.step, skin.step_done) == ("", "unhair-lime")
     assert client.get(skin.get_absolute_url()).status_code == 200
     assert next_step(skin) == "scrape-ash"
+
+
+def test_the_freezer_is_left_behind_with_the_first_bath(keeper: Person) -> None:
+    deer = services.new_skin(keeper, "deer", keeping="frozen", place="chest freezer")
+    services.begin_stage(deer, "soak-frozen", 10.0, keeper)
+    assert deer.place == ""
+    services.move(deer, keeper, place="blue tub")
+    services.end_stage(deer, "soak-frozen", "done", keeper)
+    services.begin_stage(deer, next_step(deer), 10.0, keeper)
+    assert deer.place == "blue tub"
+    services.begin_stage(deer, next_step(deer) or deer.step, 10.0, keeper, place="the beam")
+    assert deer.place == "the beam"

@@ -15,8 +15,10 @@ from hypothesis import strategies as st
 from pytest_django import DjangoAssertNumQueries
 
 from tanwright.yard.journal.models import Entry
+from tanwright.yard.journal.queries import log_of
+from tanwright.yard.leather.pelt import weights_of
 from tanwright.yard.people.models import Person
-from tanwright.yard.skins import services
+from tanwright.yard.skins import queries, services
 from tanwright.yard.skins.actions import ACTIONS
 from tanwright.yard.skins.forms import NewSkinForm
 from tanwright.yard.skins.models import Skin
@@ -286,3 +288,32 @@ def test_any_text_makes_a_valid_form_or_errors_in_words(data: dict[str, str]) ->
     form = NewSkinForm(data)
     if not form.is_valid():
         assert all(text for errors in form.errors.values() for text in errors)
+
+
+@pytest.mark.parametrize("stage", ["vat", "leather"])
+def test_what_came_out_of_the_tan_is_not_taken_for_a_pelt(
+    client_of: ClientOf, helper: Person, skin: Skin, stage: str
+) -> None:
+    Skin.objects.filter(pk=skin.pk).update(stage=stage)
+    url = reverse("skins:log", args=[skin.pk, "weighed"])
+    page = client_of(helper).get(url).content.decode()
+    assert "afterwards with the leather" in page
+    assert '<option value="" selected>choose' in page
+    client_of(helper).post(url, sent(kg="0.8", on_scale="1", stage=""))
+    skin.refresh_from_db()
+    assert skin.weight_kg == 3.0
+
+
+def test_of_two_weights_of_one_minute_the_later_written_is_shown(
+    client_of: ClientOf, helper: Person, keeper: Person
+) -> None:
+    now = timezone.now().replace(second=40, microsecond=0) - timedelta(minutes=5)
+    goat = services.new_skin(keeper, "goat", keeping="salted", weight_kg=3.0, happened_at=now)
+    when = timezone.localtime(now).strftime("%Y-%m-%dT%H:%M")
+    url = reverse("skins:log", args=[goat.pk, "weighed"])
+    client_of(helper).post(url, sent(kg="2.7", on_scale="1", stage="salted", happened_at=when))
+    goat.refresh_from_db()
+    assert goat.weight_kg == 2.7
+    assert [weight.kg for weight in queries.page_of(goat).weights] == [2.7]
+    assert weights_of(goat) == {"salted": 2.7}
+    assert next(line.words for line in log_of(goat, "metric").object_list).startswith("2.7 kg")

@@ -16,6 +16,7 @@ from tanwright.yard.journal.models import Entry
 from tanwright.yard.people.models import Person
 from tanwright.yard.skins import services, ways
 from tanwright.yard.skins.models import Skin
+from tanwright.yard.skins.ways import next_step
 from tests.yard.skins.conftest import a_photo, sent
 
 ClientOf = Callable[[Person | None], Client]
@@ -261,3 +262,36 @@ def test_a_skin_past_its_preparation_is_not_soaked_again(keeper: Person, skin: S
     skin.refresh_from_db()
     with pytest.raises(InputError, match="past its preparation"):
         services.begin_stage(skin, "soak-salted", 15.0, keeper)
+
+
+def test_a_page_that_is_behind_notes_nothing_of_another_stage(
+    client_of: ClientOf, helper: Person, keeper: Person, skin: Skin
+) -> None:
+    client = client_of(helper)
+    begin, end = (reverse(f"skins:{name}", args=[skin.pk]) for name in ("begin", "end"))
+    behind = sent(step="soak-salted", temperature_c="12")
+    services.begin_stage(skin, "soak-salted", 12.0, keeper)
+    services.end_stage(skin, "soak-salted", "done", keeper)
+    said = client.post(begin, behind, follow=True).content.decode()
+    assert "somebody went on with this skin" in said
+    skin.refresh_from_db()
+    assert skin.step == ""
+    services.begin_stage(skin, next_step(skin), 12.0, keeper)
+    said = client.post(end, sent(step="soak-salted", looked="done"), follow=True).content.decode()
+    assert "somebody went on with this skin" in said
+    skin.refresh_from_db()
+    assert skin.step_done == "soak-salted"
+    assert Entry.objects.filter(record=skin, kind="skin.stage_ended").count() == 1
+
+
+def test_begun_twice_with_one_page_is_begun_once(
+    client_of: ClientOf, helper: Person, skin: Skin
+) -> None:
+    client, url = client_of(helper), reverse("skins:begin", args=[skin.pk])
+    page = sent(step="soak-salted", temperature_c="12", place="tub by the door")
+    client.post(url, page)
+    said = client.post(url, page, follow=True).content.decode()
+    assert "No stage waits" not in said
+    assert Entry.objects.filter(record=skin, kind="skin.stage_begun").count() == 1
+    skin.refresh_from_db()
+    assert skin.place == "tub by the door"

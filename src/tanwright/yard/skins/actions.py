@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from tanwright.yard.shell.forms import EntryForm
 from tanwright.yard.skins import forms
-from tanwright.yard.skins.models import Skin
+from tanwright.yard.skins.models import IN_VAT, LEATHER, Skin
 from tanwright.yard.skins.services import weighing_stage
 
 Initial = Callable[[Skin], dict[str, Any]]
@@ -25,6 +25,11 @@ class Action:
     initial: Initial = lambda skin: {}
 
 
+def _stage_on_scale(skin: Skin) -> str:
+    """Where it stands; in the vat and after it nobody is led to call leather a pelt."""
+    return "" if skin.stage in (IN_VAT, LEATHER) else weighing_stage(skin)
+
+
 ACTIONS: Final = {
     action.what: action
     for action in (
@@ -33,7 +38,7 @@ ACTIONS: Final = {
             "Weighed",
             "All amounts of water, lime and bark follow from the latest weight.",
             forms.WeighedForm,
-            lambda skin: {"stage": weighing_stage(skin), "on_scale": 1},
+            lambda skin: {"stage": _stage_on_scale(skin), "on_scale": 1},
         ),
         Action(
             "measured",

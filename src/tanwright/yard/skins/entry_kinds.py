@@ -131,6 +131,8 @@ def _begun(data: Mapping[str, Any]) -> Data:
     if not isinstance(amounts, list) or len(amounts) > 12:
         raise InputError("these are no amounts", place="amounts", remedy="reload the page")
     kept["amounts"] = [_amount(row) for row in amounts]
+    if place := text(data, "place", most=60):
+        kept["place"] = place
     return kept
 
 
@@ -201,7 +203,8 @@ def _say_flaw(data: Mapping[str, Any], system: System) -> str:
 def _say_begun(data: Mapping[str, Any], system: System) -> str:
     amounts = "".join(f"; {said_amount(row, system)}" for row in data.get("amounts") or [])
     at = format_temperature(data["temperature_c"], system)
-    return f"{stage_row(data['step']).name} at {at}{amounts}"
+    place = f", {data['place']}" if data.get("place") else ""
+    return f"{stage_row(data['step']).name} at {at}{amounts}{place}"
 
 
 def said_amount(row: Mapping[str, Any], system: System) -> str:

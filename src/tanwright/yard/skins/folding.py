@@ -127,7 +127,7 @@ def _vat(now: Standing, new: Happening) -> Standing:
     stage = IN_VAT if new.role == _INTO else LEATHER
     return replace(
         now, stage=stage, step="", step_since=None, step_temperature_c=None, look_again_at=None,
-        since=new.at,
+        since=new.at, place="",
     )  # fmt: skip
 
 
@@ -163,6 +163,8 @@ def _came_as(now: Standing, step: str) -> Standing:
 
 
 def _begun(now: Standing, new: Happening) -> Standing:
+    # Freezer, salt tub and loft are behind it once the first bath has begun.
+    raw = not (now.step or now.step_done)
     return replace(
         _came_as(now, new.data["step"]),
         step=new.data["step"],
@@ -170,6 +172,7 @@ def _begun(now: Standing, new: Happening) -> Standing:
         step_temperature_c=new.data["temperature_c"],
         look_again_at=None,
         since=new.at,
+        place=new.data.get("place", "" if raw else now.place),
     )
 
 

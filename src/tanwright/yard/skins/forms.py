@@ -42,7 +42,7 @@ def animal_id(choice: str) -> str:
 
 def stage_choices() -> Choices:
     """Stages at which a skin may be weighed."""
-    return [(item.id, item.label) for item in animals.stages()]
+    return [("", "choose"), *((item.id, item.label) for item in animals.stages())]
 
 
 class NewSkinForm(EntryForm):
@@ -157,7 +157,12 @@ class WeighedForm(EntryForm):
     on_scale = forms.IntegerField(
         label="How many lay on the scale", min_value=1, max_value=1000, initial=1, required=False
     )
-    stage = forms.ChoiceField(label="How the skin was then", choices=stage_choices)
+    stage = forms.ChoiceField(
+        label="How the skin was then",
+        choices=stage_choices,
+        help_text="Before the vat. In the vat its weight is noted with the vat, and afterwards "
+        "with the leather.",
+    )
 
 
 class MeasuredForm(EntryForm):
@@ -236,6 +241,7 @@ class BegunForm(EntryForm):
         most=60.0,
         help_text="The time that it takes follows from it.",
     )
+    place = forms.CharField(label="Where it lies now", max_length=60, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         self.asked: list[dict[str, Any]] = list((kwargs.get("initial") or {}).get("amounts") or [])
@@ -247,7 +253,8 @@ class BegunForm(EntryForm):
             self.fields[name] = field
             if row.get("used", True):
                 self.initial[name] = row.get("kg", row.get("l"))
-        self.order_fields(["temperature_c", *(n for n in self.fields if n.startswith("amount_"))])
+        amounts = [name for name in self.fields if name.startswith("amount_")]
+        self.order_fields(["temperature_c", *amounts, "place"])
 
     def data_of_entry(self) -> dict[str, Any]:
         data = super().data_of_entry()

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from tanwright.errors import TanwrightError
 from tanwright.units import System
+from tanwright.yard.journal.queries import is_kept
 from tanwright.yard.people.access import keeper_only, person_of, system_of
 from tanwright.yard.shell.fields import TemperatureField
 from tanwright.yard.shell.forms import YardForm
@@ -88,7 +89,10 @@ def begin(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     """Begin the next stage, or the one that ``?step=`` names."""
     skin, system = queries.skin_of(id), system_of(request)
     _, warmth = warmth_of(request, skin)
-    stage = _stage(skin, request.GET.get("step") or next_step(skin), warmth, system)
+    step = request.GET.get("step") or next_step(skin)
+    if request.method == "POST" and (gone_on := _gone_on(request, skin, step)):
+        return gone_on
+    stage = _stage(skin, step, warmth, system)
     if stage is None:
         messages.warning(request, "No stage waits to be begun here.")
         return redirect(skin)
@@ -111,7 +115,7 @@ def _begun(request: HttpRequest, skin: Skin, form: BegunForm, stage: StageShown)
     try:
         services.begin_stage(
             skin, stage.key, data["temperature_c"], person_of(request), amounts=data["amounts"],
-            **entry_of(request, form),
+            place=data.get("place", ""), **entry_of(request, form),
         )  # fmt: skip
     except TanwrightError as error:
         problem(form, error)
@@ -124,7 +128,10 @@ def end(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     """Say what was found of the running stage, or of the one that ``?step=`` names."""
     skin, system = queries.skin_of(id), system_of(request)
     warmth = skin.step_temperature_c or USUAL_C
-    stage = _stage(skin, request.GET.get("step") or skin.step, warmth, system)
+    step = request.GET.get("step") or skin.step
+    if request.method == "POST" and (gone_on := _gone_on(request, skin, step)):
+        return gone_on
+    stage = _stage(skin, step, warmth, system)
     if stage is None:
         messages.warning(request, "No stage runs here.")
         return redirect(skin)
@@ -152,6 +159,21 @@ def _ended(request: HttpRequest, skin: Skin, form: EndedForm, stage: StageShown)
     if odd:
         messages.warning(request, odd)
     return True
+
+
+def _gone_on(request: HttpRequest, skin: Skin, step: str) -> HttpResponse | None:
+    """For a page that is behind: sent twice it was kept; of another stage it is not noted."""
+    if is_kept(request.POST.get("entry_id", "")):
+        return redirect(skin)
+    asked = request.POST.get("step", step)
+    if asked == step:
+        return None
+    messages.warning(
+        request,
+        "Nothing was noted: somebody went on with this skin since your page was opened. See where "
+        "it stands, and note it again.",
+    )
+    return redirect(skin)
 
 
 def _stage(skin: Skin, key: str, warmth: float, system: System) -> StageShown | None:

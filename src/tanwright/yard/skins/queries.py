@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Any, Final
 
 from django.db.models import Q, QuerySet
+from django.db.models.functions import TruncMinute
 from django.shortcuts import get_object_or_404
 
 from tanwright.reference import animals
@@ -187,7 +188,7 @@ def page_of(skin: Skin) -> SkinPage:
             record_id=skin.pk,
             standing=Entry.Standing.LIVE,
             kind__in=("skin.weighed", "skin.flaw", "skin.stage_ended"),
-        ).order_by("happened_at", "written_at")
+        ).order_by(TruncMinute("happened_at"), "written_at")
     )
     return SkinPage(
         skin=skin,

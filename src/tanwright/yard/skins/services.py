@@ -155,9 +155,11 @@ def begin_stage(
     by: Person,
     *,
     amounts: Sequence[Mapping[str, Any]] = (),
+    place: str = "",
     **entry: Any,
 ) -> Written:
-    """A stage of preparation begins; ``amounts`` are what went in (``what``, ``kg`` or ``l``).
+    """A stage of preparation begins; ``amounts`` are what went in (``what``, ``kg`` or ``l``), and
+    ``place`` is where it lies now.
 
     Raises InputError for a skin that lies in a vat.
     """
@@ -165,7 +167,12 @@ def begin_stage(
         raise InputError(
             "this skin is past its preparation", place="step", remedy="look at the log of its vat"
         )
-    data = {"step": step, "temperature_c": temperature_c, "amounts": [dict(a) for a in amounts]}
+    data = {
+        "step": step,
+        "temperature_c": temperature_c,
+        "amounts": [dict(amount) for amount in amounts],
+        "place": place,
+    }
     return log(skin, "skin.stage_begun", data, by, **entry)
 
 
