@@ -423,3 +423,46 @@ value = st.one_of(st.text(max_size=40), st.floats().map(str), st.integers().map(
 def test_any_text_is_a_strength_or_an_error(db: None, data: dict[str, str]) -> None:
     form = StrengthForm(sent(scale="sg") | data)
     assert form.is_valid() or form.errors
+
+
+@pytest.mark.parametrize(
+    ("came", "told"), [("500", "cannot come out of"), ("60 gal", "cannot come out of"), ("9", "")]
+)
+def test_no_more_comes_out_than_went_in(
+    client_of: ClientOf, keeper: Person, lot: Lot, came: str, told: str
+) -> None:
+    data = sent(lot_1=str(lot.pk), kg_1="2", water_l="12", which="1", volume_l=came)
+    page = client_of(keeper).post(reverse("liquors:cook"), data, follow=True).content.decode()
+    assert told in page
+    assert Liquor.objects.exists() == (not told)
+
+
+def test_a_cook_in_an_older_liquor_may_give_more_than_the_water(
+    client_of: ClientOf, keeper: Person, lot: Lot, liquor: Liquor
+) -> None:
+    before = Liquor.objects.count()
+    data = sent(lot_1=str(lot.pk), kg_1="1", water_l="0", which="1", in_liquor=str(liquor.pk),
+                volume_l="4")  # fmt: skip
+    client_of(keeper).post(reverse("liquors:cook"), data)
+    assert Liquor.objects.count() == before + 1
+
+
+def test_lots_to_cook_from_are_told_in_the_readers_units(
+    client_of: ClientOf, keeper: Person, lot: Lot
+) -> None:
+    keeper.system = "us"
+    keeper.save()
+    page = client_of(keeper).get(reverse("liquors:cook")).content.decode()
+    assert "lb left" in page
+    assert "kg left" not in page
+
+
+def test_a_gravity_is_not_taken_for_degrees(
+    client_of: ClientOf, helper: Person, liquor: Liquor
+) -> None:
+    url = reverse("liquors:log", args=[liquor.pk, "strength"])
+    page = client_of(helper).post(url, sent(value="1.018", scale="bk")).content.decode()
+    assert "choose specific gravity" in page
+    client_of(helper).post(url, sent(value="1.018", scale="sg"))
+    liquor.refresh_from_db()
+    assert liquor.strength_bk == pytest.approx(18.0, abs=0.1)

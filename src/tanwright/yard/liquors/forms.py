@@ -9,11 +9,16 @@ from django import forms
 
 from tanwright.errors import TanwrightError
 from tanwright.reference.liquors import looks
-from tanwright.units import format_mass
+from tanwright.units import System, format_mass, format_volume
 from tanwright.yard.journal.photos import PhotoField
 from tanwright.yard.liquors.entry_kinds import MOST_LOTS, clean_cooked
 from tanwright.yard.liquors.models import Liquor
-from tanwright.yard.liquors.strengths import SCALES, corrected_bk
+from tanwright.yard.liquors.strengths import (
+    GRAVITY_TOLD,
+    SCALES,
+    corrected_bk,
+    is_likely_gravity,
+)
 from tanwright.yard.liquors.tables import scale_of_the_yard, tools_of_the_yard
 from tanwright.yard.shell.fields import TemperatureField, VolumeField
 from tanwright.yard.shell.forms import EntryForm, YardForm
@@ -29,13 +34,13 @@ WATERS: Final = (("1", "the first water"), ("2", "the second"), ("3", "the third
                  ("4", "the fourth"))  # fmt: skip
 
 
-def lot_choices(keep: tuple[str, ...] = ()) -> list[tuple[str, str]]:
+def lot_choices(keep: tuple[str, ...] = (), system: System = "metric") -> list[tuple[str, str]]:
     """Lots to cook from, the newest first; those with ids ``keep`` even when used up."""
     found = Lot.objects.filter(withdrawn_at__isnull=True).exclude(left_kg=0.0)
     lots = list(found[:MOST_CHOICES])
     missing = [id for id in keep if id not in {str(lot.pk) for lot in lots}]
     lots += list(Lot.objects.filter(pk__in=[id for id in missing if _is_id(id)]))
-    return [(str(lot.pk), _lot_words(lot)) for lot in lots]
+    return [(str(lot.pk), _lot_words(lot, system)) for lot in lots]
 
 
 def _is_id(text: str) -> bool:
@@ -46,8 +51,8 @@ def _is_id(text: str) -> bool:
     return True
 
 
-def _lot_words(lot: Lot) -> str:
-    left = "not weighed" if lot.left_kg is None else f"{format_mass(lot.left_kg, 'metric')} left"
+def _lot_words(lot: Lot, system: System) -> str:
+    left = "not weighed" if lot.left_kg is None else f"{format_mass(lot.left_kg, system)} left"
     name = f"{lot.name}, " if lot.name else ""
     return f"{name}{name_of(lot.material_id)} ({lot.code}, {left})"
 
@@ -116,7 +121,7 @@ class CookedForm(EntryForm, FoldedForm):
         self.correcting = "plants" in self.initial
         names = []
         rows = list(old.items()) if self.correcting else [*old.items(), *[("", 0.0)] * MOST_LOTS]
-        choices = lot_choices(tuple(old))
+        choices = lot_choices(tuple(old), self.system)
         for index, (lot, kg) in enumerate(rows[:MOST_LOTS], 1):
             names += [f"lot_{index}", f"kg_{index}"]
             self._add_row(index, lot, kg, choices)
@@ -164,11 +169,34 @@ class CookedForm(EntryForm, FoldedForm):
         if len(set(named)) < len(named):
             self.add_error("lot_2", "The same lot stands here twice; add its amounts up.")
         if not self.errors:
+            self._all_of_the_older()
             try:
                 clean_cooked(self.data_of_entry())
             except TanwrightError as error:
                 self.add_problem(error, _FIELD_OF.get(error.place, error.place))
+        if not self.errors:
+            self._more_out_than_in()
         return cleaned
+
+    def _all_of_the_older(self) -> None:
+        """An older liquor of which no amount is said is cooked in as a whole."""
+        id = self.cleaned_data.get("in_liquor")
+        if id and self.cleaned_data.get("in_litres") is None:
+            left = Liquor.objects.filter(pk=id).values_list("volume_l", flat=True).first()
+            self.cleaned_data["in_litres"] = left or None
+
+    def _more_out_than_in(self) -> None:
+        """Refuse more liquor than there was water, whole bark counted as sap."""
+        came = self.cleaned_data.get("volume_l")
+        water = self.cleaned_data["water_l"] + (self.cleaned_data.get("in_litres") or 0.0)
+        if came is None or came <= water + sum(self.kg_by_lot().values()):
+            return
+        self.add_error(
+            "volume_l",
+            f"{format_volume(came, self.system)} cannot come out of "
+            f"{format_volume(water, self.system)}; check the unit, or note water that was added "
+            "afterwards on the page of the liquor (Thin it).",
+        )
 
     def kg_by_lot(self) -> dict[str, float]:
         """Kilograms by lot id."""
@@ -231,6 +259,9 @@ class StrengthForm(EntryForm):
                 corrected_bk(self.data_of_entry())
             except TanwrightError as error:
                 self.add_problem(error, error.place)
+            else:
+                if is_likely_gravity(cleaned["value"], cleaned["scale"]):
+                    self.add_error("value", GRAVITY_TOLD)
         return cleaned
 
 

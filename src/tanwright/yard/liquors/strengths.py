@@ -24,6 +24,16 @@ BREWING_C: Final = 20.0
 TOO_HOT_C: Final = 40.0
 
 
+GRAVITY_TOLD: Final = (
+    "On a barkometer that is nearly water. If a hydrometer shows it, choose specific gravity (SG)."
+)
+
+
+def is_likely_gravity(value: float, scale: str) -> bool:
+    """Whether a specific gravity was written down as degrees barkometer."""
+    return scale == "bk" and 1.0 < value < 1.2
+
+
 def corrected_bk(data: Mapping[str, Any]) -> float:
     """°Bk at 15.6 °C of a reading ``{"value", "scale", "liquor_c"?, "calibrated_at_c"?}``.
 
