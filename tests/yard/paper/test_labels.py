@@ -11,6 +11,7 @@ from pypdf import PdfReader
 
 from tanwright.yard.journal.models import Record
 from tanwright.yard.journal.services import open_record
+from tanwright.yard.paper.forms import MOST_LABELS, LabelsForm
 from tanwright.yard.paper.labels import SIZES, label_of, set_labels
 from tanwright.yard.people.models import Person
 from tanwright.yard.skins.models import Skin
@@ -88,3 +89,12 @@ def test_every_size_is_a4(vat: Tannage) -> None:
         page = PdfReader(io.BytesIO(set_labels([label_of(vat, BASE, "metric")], size))).pages[0]
         assert float(page.mediabox.width) == pytest.approx(595.3, abs=0.5)
         assert float(page.mediabox.height) == pytest.approx(841.9, abs=0.5)
+
+
+@pytest.mark.django_db
+def test_more_labels_than_ten_sheets_are_told_and_not_cut_off(keeper: Person) -> None:
+    for _ in range(MOST_LABELS + 1):
+        open_record(Skin, Record.Kind.SKIN, keeper, animal="goat")
+    asked = {"kind": "skin", "first": "1", "last": "200", "size": "tag"}
+    assert f"These are {MOST_LABELS + 1} labels" in LabelsForm(asked).errors["last"][0]
+    assert LabelsForm(asked | {"last": str(MOST_LABELS)}).is_valid()

@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from datetime import date, timedelta
 
 from django.test import Client
+from django.utils import timezone
 from pypdf import PdfReader
 
 from tanwright.planning.looks import liquor_looks
+from tanwright.yard.paper.labels import label_of
 from tanwright.yard.paper.report import report_data, set_report
 from tanwright.yard.paper.shed_sheet import LINES, set_shed_sheet, sheet_data
 from tanwright.yard.people.models import Person
+from tanwright.yard.shell.templatetags.words import day
 from tanwright.yard.tannage.models import Tannage
+from tanwright.yard.tannage.services import begin_draft, set_facts
 from tests.yard.paper.pages import text_of
 
 BASE = "https://192.168.1.20:8443"
@@ -90,3 +95,22 @@ def test_a_code_that_opens_here_alone_is_said_before_printing(
     assert "open on this machine only" in here.content.decode()
     there = client_of(keeper).get("/paper/", headers={"host": "testserver"})
     assert "open on this machine only" not in there.content.decode()
+
+
+def test_begun_is_the_day_of_the_log_and_not_of_the_plan(vat: Tannage, keeper: Person) -> None:
+    began = timezone.localdate() - timedelta(days=11)
+    Tannage.objects.filter(pk=vat.pk).update(start=began - timedelta(days=30))
+    vat.refresh_from_db()
+    words = f"begun {began:%d.%m.%Y}"
+    assert words in label_of(vat, BASE, "metric").lines
+    assert words in sheet_data(vat, BASE, "metric")["facts"]
+    facts = dict(report_data(vat, BASE, "metric")["facts"])
+    assert facts["Begun"] == day(began)
+    assert "Planned for" not in facts
+
+
+def test_a_vat_that_is_planned_is_not_called_begun(keeper: Person) -> None:
+    vat = begin_draft(keeper)
+    set_facts(vat, {"start": date(2027, 3, 20)}, keeper)
+    assert "planned for 20.03.2027" in label_of(vat, BASE, "metric").lines
+    assert dict(report_data(vat, BASE, "metric")["facts"])["Planned for"] == day(date(2027, 3, 20))
