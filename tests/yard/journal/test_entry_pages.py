@@ -19,6 +19,7 @@ from tanwright.yard.journal import services
 from tanwright.yard.journal.models import Entry, Mark
 from tanwright.yard.people.models import Person
 from tanwright.yard.skins.models import Skin
+from tanwright.yard.skins.services import change_skin, new_skin
 from tests.yard.journal.conftest import WriteAs
 
 ClientOf = Callable[[Person | None], Client]
@@ -206,3 +207,16 @@ def test_any_data_is_written_and_read_or_refused_in_words(
         return
     assert client_of(keeper).get(url("entry", entry)).status_code == 200
     assert client_of(keeper).get(skin.get_absolute_url()).status_code == 200
+
+
+def test_a_change_is_changed_back_and_not_withdrawn(client_of: ClientOf, keeper: Person) -> None:
+    goat = new_skin(keeper, "goat")
+    changed = change_skin(goat, {"animal": "sheep"}, keeper)
+    assert changed is not None
+    client, url = client_of(keeper), f"/journal/{changed.entry.pk}/"
+    page = client.get(url).content.decode()
+    assert "change it back" in page
+    assert "Withdraw it" not in page
+    client.post(f"{url}withdraw/")
+    changed.entry.refresh_from_db()
+    assert changed.entry.standing == Entry.Standing.LIVE

@@ -9,6 +9,7 @@ from datetime import datetime
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Q, QuerySet
+from django.db.models.functions import TruncMinute
 
 from tanwright.errors import InputError
 from tanwright.units import System
@@ -38,12 +39,23 @@ class Line:
     """What stands in the place of a corrected entry."""
 
 
+def is_kept(id: str) -> bool:
+    """Whether an entry with this id, as a form sends it, is written already."""
+    try:
+        return Entry.objects.filter(pk=uuid.UUID(id)).exists()
+    except ValueError:
+        return False
+
+
 def entries_of(record: Record) -> QuerySet[Entry]:
-    """Entries about ``record`` and those that touch it, newest first."""
+    """Entries about ``record`` and those that touch it, newest first.
+
+    Forms tell minutes: of two entries of one minute the one written later stands first.
+    """
     return (
         Entry.objects.filter(Q(record_id=record.pk) | Q(touches__record_id=record.pk))
         .distinct()
-        .order_by("-happened_at", "-written_at")
+        .order_by(TruncMinute("happened_at").desc(), "-written_at")
     )
 
 

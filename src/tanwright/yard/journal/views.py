@@ -32,6 +32,7 @@ def entry(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
         "history": history_of(found, system_of(request)),
         "may_change": may_change(request, found),
         "can_correct": bool(form_of(found)),
+        "is_change": is_change(found),
     }
     return render(request, "journal/entry.html", context)
 
@@ -84,6 +85,9 @@ def withdraw(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     """Let an entry count no longer."""
     found = get_object_or_404(Entry.objects.select_related("record"), pk=id)
     only_if_allowed(request, found)
+    if is_change(found):
+        messages.warning(request, "A change is not withdrawn; change it back on the page itself.")
+        return redirect("journal:entry", id=found.pk)
     services.withdraw(found, person_of(request), request.POST.get("why", "")[:200])
     messages.success(request, "Withdrawn. It can be put back on this page.")
     return redirect("journal:entry", id=found.pk)
@@ -158,6 +162,11 @@ def form_of(entry: Entry) -> Any:
     except InputError:
         return None
     return import_string(path) if path else None
+
+
+def is_change(entry: Entry) -> bool:
+    """Whether it tells of changed facts, which no withdrawal would bring back."""
+    return entry.kind.endswith(".changed")
 
 
 def may_change(request: HttpRequest, entry: Entry) -> bool:

@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from django.db.models.functions import TruncMinute
+
 from tanwright.reference import animals
 from tanwright.reference.work import stage_row
 from tanwright.yard.journal.models import Entry
@@ -67,7 +69,8 @@ def weights_of(skin: Skin) -> dict[str, float]:
         standing=Entry.Standing.LIVE,
         kind__in=("skin.weighed", "skin.stage_ended"),
     )
-    for kind, data in entries.order_by("happened_at").values_list("kind", "data"):
+    in_order = entries.order_by(TruncMinute("happened_at"), "written_at")
+    for kind, data in in_order.values_list("kind", "data"):
         if kind == "skin.weighed":
             found[data["stage"]] = one_weighs(data)
         elif "kg" in data and (stage := stage_row(data["step"]).reaches):
