@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from tanwright.reference.lots import Lot as History
 
-Stage = Literal["green", "salted", "dried", "soaked", "limed", "delimed"]
+Stage = Literal["green", "salted", "dry-salted", "dried", "soaked", "limed", "delimed"]
 State = Literal["dry", "fresh"]
 Leather = Literal["soft", "bag", "firm", "sole"]
 Instrument = Literal["hydrometer", "refractometer", "none"]

@@ -55,7 +55,7 @@ def test_a_helper_sends_and_sends_again(vat: Tannage, helper: Person, client_of:
     ("change", "words"),
     [
         ({"data": {"look": "beer"}}, "choose one of these"),
-        ({"what": "sing"}, "is not a kind of entry"),
+        ({"what": "sing"}, "is not noted from the shed page"),
         ({"tannage": str(uuid.UUID(int=7))}, "no such vat"),
         ({"happened_at": "yesterday"}, "this is not an entry"),
         ({"happened_at": "2190-01-01T00:00:00+00:00"}, "cannot be the time"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import signal
 from collections.abc import Callable
 from typing import Any
 from uuid import uuid4
@@ -17,6 +19,7 @@ from tanwright.yard.tannage import renewing, worker
 from tanwright.yard.tannage.models import Forecast, Tannage
 from tanwright.yard.tannage.page import page_of
 from tanwright.yard.tannage.renewing import is_stale, keep, renew_now, renew_soon
+from tanwright.yard.tannage.services import pour_in
 
 from .conftest import Log, days_ago
 
@@ -161,8 +164,14 @@ def test_the_worker_answers_as_the_server_itself_would(running: Tannage) -> None
         here = renewing.answer_to(asked)
         assert there["answer"] == here["answer"]
         assert there["problem"] is None
-        # It is started anew when it died.
         assert worker._pool is not None
+        # Ctrl-C in the terminal of the server is not its business.
+        before = list(worker._pool._processes)
+        for pid in before:
+            os.kill(pid, signal.SIGINT)
+        worker.compute(asked.tables, asked.readings_csv, asked.today, asked.members)
+        assert list(worker._pool._processes) == before
+        # It is started anew when it died.
         for process in worker._pool._processes.values():
             process.kill()
         again = worker.compute(asked.tables, asked.readings_csv, asked.today, asked.members)
@@ -210,3 +219,15 @@ def test_a_phone_whose_clock_is_ahead_stops_no_forecast(running: Tannage, log: L
     forecast = renew_now(running.pk)
     assert forecast is not None
     assert forecast.problem is None
+
+
+def test_a_line_that_the_engine_refuses_is_one_touch_away(
+    running: Tannage, keeper: Person, client_of: ClientOf
+) -> None:
+    slip = pour_in(running, keeper, id=uuid4(), happened_at=days_ago(3), litres=30.0, bk=20.0).entry
+    Tannage.objects.filter(pk=running.pk).update(vat_volume_l=18.0)
+    forecast = renew_now(running.pk)
+    assert forecast is not None
+    assert "more than the vat holds" in (forecast.problem or {})["what"]
+    page = client_of(keeper).get(running.get_absolute_url()).content.decode()
+    assert f'<a href="/journal/{slip.pk}/">Open that line' in page

@@ -18,9 +18,9 @@ from tanwright.yard.journal.kinds import kind_of
 from tanwright.yard.journal.models import Entry
 from tanwright.yard.people.models import Person
 from tanwright.yard.tannage.actions import ACTIONS
+from tanwright.yard.tannage.from_phone import log_from_phone
 from tanwright.yard.tannage.models import Tannage
-from tanwright.yard.tannage.quick import quick_kinds
-from tanwright.yard.tannage.services import log_from_phone
+from tanwright.yard.tannage.quick import QUICK, quick_kinds
 
 from .conftest import form_of
 
@@ -161,3 +161,53 @@ def test_saving_takes_no_time_of_the_engine(
         client.post(url, form_of(**SAID["cut"]))
         spent.append(time.perf_counter() - begun)
     assert sorted(spent)[2] < 0.15
+
+
+def test_what_moves_skins_or_bark_is_not_sent_from_the_shed(
+    planned: Tannage, running: Tannage, helper: Person
+) -> None:
+    skins = {"skins": [str(skin.pk) for skin in running.skins.all()]}
+    for what, data in (("started", skins), ("taken_out", skins), ("done", {}),
+                       ("strengthened", {"litres": 5.0})):  # fmt: skip
+        with pytest.raises(InputError, match="shed page"):
+            log_from_phone(payload(running, what, data), helper)
+
+
+def test_what_the_shed_page_shows_it_may_send(running: Tannage) -> None:
+    assert {kind["what"] for kind in quick_kinds("metric")} == QUICK
+
+
+@pytest.mark.parametrize(
+    ("what", "said", "told"),
+    [
+        ("strength", {"value": "12", "scale": "bk", "liquor_c": "95"}, "cannot be right"),
+        ("strength", {"value": "1.020", "scale": "bk"}, "choose specific gravity"),
+        ("cut", {"share": "0.5", "happened_at": "2020-01-05T10:00"}, "before the skins went in"),
+    ],
+)
+def test_slips_that_would_mislead_the_forecast_are_told(
+    running: Tannage, helper: Person, client_of: ClientOf, what: str, said: dict[str, str],
+    told: str,
+) -> None:  # fmt: skip
+    before = Entry.objects.count()
+    url = reverse("tannage:log", args=[running.pk, what])
+    assert told in client_of(helper).post(url, form_of(**said)).content.decode()
+    assert Entry.objects.count() == before
+
+
+def test_a_gravity_called_barkometer_is_sent_back_to_the_phone(
+    running: Tannage, helper: Person
+) -> None:
+    with pytest.raises(InputError, match="specific gravity"):
+        log_from_phone(payload(running, "strength", {"value": 1.02, "scale": "bk"}), helper)
+    assert log_from_phone(payload(running, "strength", {"value": 1.02, "scale": "sg"}), helper).new
+
+
+def test_no_more_is_swapped_than_the_vat_holds(
+    running: Tannage, helper: Person, client_of: ClientOf
+) -> None:
+    url = reverse("tannage:log", args=[running.pk, "pour"])
+    said = form_of(litres="500", bk="20", how="swap", liquor="")
+    page = client_of(helper).post(url, said).content.decode()
+    assert "more than the vat holds" in page
+    assert not Entry.objects.filter(pk=said["entry_id"]).exists()

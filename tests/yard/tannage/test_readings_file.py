@@ -7,6 +7,7 @@ from typing import Any
 from uuid import uuid4
 
 import pytest
+from django.utils import timezone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -17,9 +18,10 @@ from tanwright.yard.journal.models import Entry
 from tanwright.yard.journal.services import correct, withdraw
 from tanwright.yard.people.models import Person
 from tanwright.yard.tannage.models import Tannage
+from tanwright.yard.tannage.page import page_of
 from tanwright.yard.tannage.quick import CUT_SHARES
 from tanwright.yard.tannage.readings import readings_from, readings_of
-from tanwright.yard.tannage.renewing import asked_of
+from tanwright.yard.tannage.renewing import asked_of, renew_now
 
 from .conftest import Log, days_ago
 
@@ -115,3 +117,26 @@ def test_a_withdrawn_entry_is_left_out_and_the_tannage_counts_a_change(
     assert running.version > version
     assert "cut" not in readings_of(running).text
     assert asked_of(running).version == running.version
+
+
+def test_a_hot_reading_stops_no_forecast() -> None:
+    """The engine puts readings right up to 60 °C; what is hotter goes in as it was put right."""
+    made = readings_from([entry("strength", {"value": 12.0, "scale": "bk", "liquor_c": 95.0}, 5.0)])
+    sheet = sheet_of(TABLES, date(2026, 6, 1))
+    parse_readings(made.text, source="the log", start=date(2026, 3, 2), sheet=sheet)
+    assert ",Bk" in made.text
+
+
+def test_an_entry_from_before_the_start_stops_no_forecast(
+    running: Tannage, keeper: Person, log: Log
+) -> None:
+    noted = log(running, "cut", {"share": 0.5, "place": "neck"}, 2).entry
+    slip = correct(noted, id=uuid4(), data=noted.data, happened_at=days_ago(50), by=keeper).entry
+    made = readings_of(running)
+    assert made.before_start == {slip.pk}
+    assert slip.pk not in made.entry_by_line.values()
+    forecast = renew_now(running.pk)
+    assert forecast is not None
+    assert forecast.problem is None
+    page = page_of(running, "metric", timezone.localdate())
+    assert page.remarks[slip.pk].startswith("left out")

@@ -3,19 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 from uuid import uuid4
 
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
+from tanwright.planning.renewal import sheet_of
 from tanwright.yard.journal.models import Entry, Record
 from tanwright.yard.journal.services import open_record
 from tanwright.yard.liquors.models import Liquor
 from tanwright.yard.people.models import Person
+from tanwright.yard.skins.coming import due
 from tanwright.yard.skins.models import Skin
+from tanwright.yard.skins.services import new_skin
+from tanwright.yard.stock.models import Lot
 from tanwright.yard.tannage.models import Forecast, Tannage
+from tanwright.yard.tannage.services import pour_in, set_skins, start
+from tanwright.yard.tannage.sheet import tables_of
 
-from .conftest import form_of
+from .conftest import days_ago, form_of
+
+ClientOf = Callable[[Person | None], Client]
 
 
 def test_from_nothing_to_a_kept_liquor(
@@ -132,3 +142,41 @@ def test_the_skin_whose_page_offered_it_is_chosen_already(
     page = client_of(keeper).get(f"{reverse('tannage:new')}?skin={skin.pk}", follow=True)
     assert f'value="{skin.pk}" id="id_skins_0" checked' in page.content.decode()
     assert client_of(keeper).get(f"{reverse('tannage:new')}?skin=x", follow=True).status_code == 200
+
+
+def test_a_skin_only_thought_of_does_not_spoil(keeper: Person, client_of: ClientOf) -> None:
+    url = reverse("tannage:step", args=[uuid4(), "skins"])
+    page = {"animal": "goat", "kg": "2,2", "count": "1", "keeping": "frozen"}
+    client_of(keeper).post(url, page)
+    client_of(keeper).post(url, page)
+    skin = Skin.objects.get()
+    assert (skin.keeping, skin.weight_kg, skin.weighed_at_stage) == ("frozen", 2.2, "green")
+    assert due(timezone.now() + timedelta(days=3)) == []
+
+
+def test_a_new_pile_sent_twice_is_one(
+    planned: Tannage, keeper: Person, client_of: ClientOf
+) -> None:
+    before = Lot.objects.count()
+    url = reverse("tannage:step", args=[planned.pk, "plants"])
+    for _ in range(2):
+        client_of(keeper).post(url, {"plant": "English oak bark", "kg": "4"})
+    assert Lot.objects.count() == before + 1
+
+
+def test_a_dry_salted_weight_is_no_green_one(planned: Tannage, keeper: Person) -> None:
+    """Stages of the reference: dry salted is 0.5 to 0.6 of green (from memory)."""
+    skin = new_skin(keeper, "goat", keeping="dry-salted", weight_kg=1.2)
+    set_skins(planned, [skin], keeper)
+    sheet = sheet_of(tables_of(planned), timezone.localdate())
+    assert [row.stage for row in sheet.skins] == ["dry-salted"]
+
+
+def test_a_vat_without_a_noted_liquor_says_so(
+    planned: Tannage, keeper: Person, client_of: ClientOf
+) -> None:
+    start(planned, keeper, id=uuid4(), happened_at=days_ago(20))
+    url = planned.get_absolute_url()
+    assert "knows of no liquor" in client_of(keeper).get(url).content.decode()
+    pour_in(planned, keeper, id=uuid4(), happened_at=days_ago(20), litres=18.0, bk=8.0)
+    assert "knows of no liquor" not in client_of(keeper).get(url).content.decode()

@@ -11,7 +11,7 @@ from django.db import DatabaseError
 
 from tanwright.errors import InputError
 from tanwright.yard.people.models import Device, Person
-from tanwright.yard.tannage.services import log_from_phone
+from tanwright.yard.tannage.from_phone import log_from_phone
 
 MOST_ENTRIES: Final = 200
 """Entries of one sending; a phone with more sends them in several."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tanwright.units import System, format_temperature, format_volume
+from tanwright.yard.journal.models import Entry
 from tanwright.yard.stock.plants import name_of
 from tanwright.yard.tannage.lessons import Lesson, lessons_of
 from tanwright.yard.tannage.models import Tannage
@@ -29,6 +30,8 @@ class Links:
     plants: tuple[tuple[str, str], ...]
     """(words, address or empty)"""
     lessons: tuple[Lesson, ...]
+    no_liquor: bool
+    """The skins are in, and the log knows of no liquor."""
 
 
 def facts_of(tannage: Tannage, system: System) -> list[tuple[str, str]]:
@@ -48,7 +51,7 @@ def facts_of(tannage: Tannage, system: System) -> list[tuple[str, str]]:
 
 
 def links_of(tannage: Tannage) -> Links:
-    """Skins, plants and lessons (4 queries)."""
+    """Skins, plants and lessons (5 queries)."""
     places = tannage.places.select_related("skin").order_by("skin__number")
     uses = tannage.materials.select_related("lot").order_by("pk")
     ended = tannage.state == Tannage.State.ENDED
@@ -73,4 +76,8 @@ def links_of(tannage: Tannage) -> Links:
             for use in uses
         ),
         lessons=tuple(item for item in lessons_of(tannage) if item.is_news) if ended else (),
+        no_liquor=tannage.state == Tannage.State.RUNNING
+        and not Entry.objects.filter(
+            record_id=tannage.pk, kind="tannage.strengthened", standing=Entry.Standing.LIVE
+        ).exists(),
     )

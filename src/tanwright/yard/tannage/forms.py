@@ -12,7 +12,7 @@ from tanwright.errors import TanwrightError
 from tanwright.planning.looks import liquor_looks
 from tanwright.yard.journal.photos import PhotoField
 from tanwright.yard.liquors.forms import liquor_choices, lot_choices
-from tanwright.yard.liquors.strengths import corrected_bk
+from tanwright.yard.liquors.strengths import GRAVITY_TOLD, corrected_bk, is_likely_gravity
 from tanwright.yard.liquors.tables import scale_of_the_yard
 from tanwright.yard.shell.fields import MassField, TemperatureField
 from tanwright.yard.shell.forms import EntryForm
@@ -20,6 +20,7 @@ from tanwright.yard.stock.fields import CountedMassField, CountedVolumeField
 from tanwright.yard.tannage.entry_kinds import CUT_PLACES, SMELLS, WEIGHED
 from tanwright.yard.tannage.models import Tannage
 from tanwright.yard.tannage.quick import CUT_SHARES, SCALE_NAMES
+from tanwright.yard.tannage.readings import HOTTEST_C
 
 NOT_SAID: Final = ("", "not said")
 
@@ -44,8 +45,9 @@ class StrengthForm(EntryForm):
         label="Warmth of the liquor",
         required=False,
         least=-5.0,
-        most=105.0,
-        help_text="A warm liquor reads too weak; with its warmth that is put right.",
+        most=HOTTEST_C,
+        help_text="A warm liquor reads too weak; with its warmth that is put right. Let a hot one "
+        "cool first.",
     )
 
     def clean(self) -> dict[str, Any]:
@@ -55,6 +57,9 @@ class StrengthForm(EntryForm):
                 corrected_bk(self.data_of_entry())
             except TanwrightError as error:
                 self.add_problem(error, "value")
+            else:
+                if is_likely_gravity(found["value"], found["scale"]):
+                    self.add_error("value", GRAVITY_TOLD)
         return found
 
     def data_of_entry(self) -> dict[str, Any]:
@@ -231,7 +236,7 @@ class CookInForm(EntryForm):
             if tannage
             else ()
         )
-        choices = lot_choices(used)
+        choices = lot_choices(used, self.system)
         self.fields["lot"].choices = sorted(choices, key=lambda pair: pair[0] not in used)  # type: ignore[attr-defined]
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any, Final
 from uuid import UUID
 
+from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
 from tanwright.errors import DataError
@@ -25,6 +27,7 @@ from tanwright.yard.tannage.readings import readings_of
 from tanwright.yard.tannage.renewing import is_stale
 
 REMARKS: Final = {"odd": "odd, but used", "set-aside": "left out"}
+EARLY: Final = "left out: it is from before the skins went in"
 DRAWN: Final = ("cut", "strength", "causes")
 
 
@@ -59,6 +62,8 @@ class Page:
     remarks: Mapping[UUID, str]
     asks_gate: bool
     made_at: Any = None
+    problem_url: str = ""
+    """The entry that the problem is about, where it is about one."""
     sources: tuple[Source, ...] = ()
 
 
@@ -72,9 +77,10 @@ def page_of(tannage: Tannage, system: System, today: date) -> Page:
     problem = latest.problem if latest is not None else None
     answer = answer_of(shown)
     if shown is None or answer is None:
-        return Page(None, (), problem, stale, {}, asks_gate=False)
+        about = _entry_of(tannage, problem)
+        return Page(None, (), problem, stale, {}, asks_gate=False, problem_url=about)
     voice = voice_of(shown, system, today)
-    told = tell(answer, voice)
+    told = _without_commands(tell(answer, voice))
     return Page(
         told=told,
         pictures=pictures_of(shown, system, today),
@@ -84,7 +90,21 @@ def page_of(tannage: Tannage, system: System, today: date) -> Page:
         asks_gate=answer.next_action.action == "gate",
         made_at=shown.made_at,
         sources=cited(answer.sources),
+        problem_url=_entry_of(tannage, problem),
     )
+
+
+def _entry_of(tannage: Tannage, problem: Mapping[str, Any] | None) -> str:
+    """Address of the entry in whose line of the log the engine found the problem."""
+    line = re.search(r"the log, line (\d+)", str((problem or {}).get("place") or ""))
+    entry = readings_of(tannage).entry_by_line.get(int(line[1])) if line else None
+    return reverse("journal:entry", args=[entry]) if entry else ""
+
+
+def _without_commands(told: Told) -> Told:
+    """``told`` for somebody who has pages and no command line."""
+    lines = (line.replace(": tanwright try", ", and note it with the lot") for line in told.measure)
+    return replace(told, measure=tuple(lines))
 
 
 def answer_of(forecast: Forecast | None) -> Answer | None:
@@ -104,10 +124,9 @@ def voice_of(forecast: Forecast, system: System, today: date) -> Voice:
 
 def remarks_of(tannage: Tannage, told: Told, voice: Voice) -> dict[UUID, str]:
     """What the engine thought of readings, by the entry that each came from."""
-    if not told.readings:
-        return {}
-    by_line = readings_of(tannage).entry_by_line
-    return {
+    noted = readings_of(tannage)
+    by_line = noted.entry_by_line
+    return dict.fromkeys(noted.before_start, EARLY) | {
         by_line[line]: f"{REMARKS[verdict]}: {text}"
         for line, verdict, text in told.readings
         if verdict in REMARKS and line in by_line

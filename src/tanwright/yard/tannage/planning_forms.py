@@ -8,8 +8,10 @@ from django import forms
 
 from tanwright.reference.animals import animals
 from tanwright.reference.leathers import leathers
+from tanwright.units import System, format_mass
 from tanwright.yard.shell.fields import MassField, TemperatureField, ThicknessField
 from tanwright.yard.shell.forms import YardForm
+from tanwright.yard.skins.entry_kinds import KEEPINGS
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.fields import CountedMassField, CountedVolumeField, PlantField
 from tanwright.yard.stock.models import Lot
@@ -27,10 +29,17 @@ class SkinsForm(YardForm):
         label="Skins on your list", required=False, widget=forms.CheckboxSelectMultiple
     )
     animal = forms.ChoiceField(label="Or a new skin of", required=False)
+    keeping = forms.ChoiceField(
+        label="How it lies now",
+        required=False,
+        choices=list(KEEPINGS.items()),
+        initial="frozen",
+        help_text="A skin that you only think of: leave it at frozen.",
+    )
     kg = MassField(
         label="Weight of one",
         required=False,
-        help_text="Raw, as it came off the animal. Left empty, the usual weight is taken; "
+        help_text="Raw, as it lies now. Left empty, the usual weight is taken; "
         "weighed, the amount of bark is known far better.",
     )
     count = forms.IntegerField(label="How many such skins", min_value=1, max_value=200, initial=1)
@@ -86,8 +95,8 @@ class PlantsForm(YardForm):
     plant = PlantField(
         label="Or another plant",
         required=False,
-        help_text="Like oak bark, or unknown bark. Be sure which plant it is: some look-alikes "
-        "are poisonous.",
+        help_text="Like English oak bark, or unknown bark. Be sure which plant it is: some "
+        "look-alikes are poisonous.",
     )
     kg = CountedMassField(
         label="How much of it you have",
@@ -104,7 +113,7 @@ class PlantsForm(YardForm):
             pk__in=[lot.pk for lot in chosen]
         )[:MOST_CHOICES]  # fmt: skip
         choices = [
-            (str(lot.pk), f"{lot.title}, {name_of(lot.material_id)}")
+            (str(lot.pk), _lot_words(lot, self.system))
             for lot in (*chosen, *(lot for lot in free if lot.left_kg != 0.0))
         ]
         self.fields["lots"].choices = choices  # type: ignore[attr-defined]
@@ -119,6 +128,11 @@ class PlantsForm(YardForm):
         if not self.errors and not found.get("lots") and not found.get("plant"):
             self.add_error("plant", "Choose a pile, or write the plant that you think of.")
         return found
+
+
+def _lot_words(lot: Lot, system: System) -> str:
+    left = "not weighed" if lot.left_kg is None else f"{format_mass(lot.left_kg, system)} left"
+    return f"{lot.title}, {name_of(lot.material_id)}, {left}"
 
 
 class VatForm(YardForm):

@@ -66,6 +66,10 @@ def form_of(step: Step, tannage: Tannage | None, data: Any, system: Any) -> Yard
     return step.form(data, system=system, **own)
 
 
+_SKIN: Final = ("animal", "keeping", "kg", "count", "thickness_mm", "hair_on")
+_LOT: Final = ("plant", "kg")
+
+
 @transaction.atomic
 def save(step: Step, tannage: Tannage | None, said: Mapping[str, Any], by: Person,
          draft_id: uuid.UUID | None = None) -> Tannage:  # fmt: skip
@@ -87,17 +91,23 @@ def _skins(tannage: Tannage, said: Mapping[str, Any], by: Person) -> None:
     chosen = list(Skin.objects.filter(pk__in=said.get("skins") or []))
     if said.get("animal"):
         chosen.append(
-            new_skin(by, said["animal"], weight_kg=said["kg"], count=said["count"],
-                     thickness_mm=said["thickness_mm"], hair_on=said["hair_on"])
+            new_skin(by, said["animal"], id=_id_of(tannage, said, _SKIN), weight_kg=said["kg"],
+                     count=said["count"], thickness_mm=said["thickness_mm"],
+                     hair_on=said["hair_on"], keeping=said.get("keeping") or "frozen")
         )  # fmt: skip
     set_skins(tannage, chosen, by)
+
+
+def _id_of(tannage: Tannage, said: Mapping[str, Any], names: tuple[str, ...]) -> uuid.UUID:
+    """The same for the same answers, so that a page sent twice opens one record."""
+    return uuid.uuid5(tannage.pk, repr([(name, said.get(name)) for name in names]))
 
 
 def _plants(tannage: Tannage, said: Mapping[str, Any], by: Person) -> None:
     lots = list(Lot.objects.filter(pk__in=said.get("lots") or []))
     wanted = []
     if said.get("plant") and said.get("kg") is not None:
-        lots.append(new_lot(by, said["plant"], kg=said["kg"]))
+        lots.append(new_lot(by, said["plant"], id=_id_of(tannage, said, _LOT), kg=said["kg"]))
     elif said.get("plant"):
         wanted.append(said["plant"])
     set_materials(tannage, lots, wanted, by)

@@ -30,6 +30,13 @@ SCALE_NAMES: Final = {
 }
 
 
+QUICK: Final = frozenset(
+    ("look", "cut", "strength", "turned", "temperature", "smell", "ph", "note", "frozen", "thawed",
+     "away", "back")
+)  # fmt: skip
+"""What a phone may keep and send later: entries about the vat alone, that move nothing else."""
+
+
 def quick_kinds(system: System) -> list[dict[str, Any]]:
     """Every quick kind: ``what``, ``label``, ``ask`` and its fields.
 

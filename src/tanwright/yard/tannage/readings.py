@@ -6,7 +6,7 @@ import csv
 import io
 import uuid
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Final
 
@@ -31,6 +31,8 @@ _EVENTS: Final = {
 _UNUSED: Final = tuple(
     f"tannage.{what}" for what in ("turned", "smell", "note", "photo", "changed")
 )
+HOTTEST_C: Final = 60.0
+"""Warmth up to which the engine puts a hydrometer right."""
 Row = dict[str, str]
 
 
@@ -42,6 +44,8 @@ class ReadingsText:
     entry_by_line: Mapping[int, uuid.UUID]
     last_day: date | None = None
     """Day of the last line, by the yard's clock."""
+    before_start: frozenset[uuid.UUID] = frozenset()
+    """Entries of a day before the skins went in; the engine is not told of them."""
 
 
 def readings_of(tannage: Tannage) -> ReadingsText:
@@ -49,7 +53,15 @@ def readings_of(tannage: Tannage) -> ReadingsText:
     entries = Entry.objects.filter(record_id=tannage.pk, standing=Entry.Standing.LIVE)
     # Most lines of a long log are of these; rows_of makes nothing of them.
     telling = entries.exclude(kind__in=_UNUSED)
-    return readings_from(telling.order_by("happened_at", "written_at"))
+    rows = list(telling.order_by("happened_at", "written_at"))
+    began = next((_day(row) for row in rows if row.kind == "tannage.started"), None)
+    early = frozenset(row.pk for row in rows if began is not None and _day(row) < began)
+    return replace(readings_from(row for row in rows if row.pk not in early), before_start=early)
+
+
+def _day(entry: Entry) -> date:
+    """By the yard's clock."""
+    return timezone.localtime(entry.happened_at).date()
 
 
 def readings_from(entries: Iterable[Entry]) -> ReadingsText:
@@ -65,7 +77,7 @@ def readings_from(entries: Iterable[Entry]) -> ReadingsText:
             line += 1
             by_line[line] = entry.pk
             writer.writerow(row)
-            last_day = timezone.localtime(entry.happened_at).date()
+            last_day = _day(entry)
     return ReadingsText(out.getvalue() if by_line else "", by_line, last_day)
 
 
@@ -116,12 +128,13 @@ def _rows(what: str, data: Mapping[str, Any]) -> list[Row]:
 
 def _strength(data: Mapping[str, Any]) -> Row:
     scale = data["scale"]
-    if scale not in _UNITS:
+    warm = data.get("liquor_c")
+    if scale not in _UNITS or (warm is not None and warm > HOTTEST_C):
         # A weighed litre is put right for its warmth when it is noted.
         return {"kind": "strength", "value": f"{data['bk']:.5g}", "unit": "Bk"}
     row = {"kind": "strength", "value": f"{data['value']:.6g}", "unit": _UNITS[scale]}
-    if data.get("liquor_c") is not None:
-        row["at"] = f"{data['liquor_c']:.4g} C"
+    if warm is not None:
+        row["at"] = f"{warm:.4g} C"
     return row
 
 

@@ -17,11 +17,19 @@ from tanwright.reference import materials
 from tanwright.yard.journal.changes import change
 from tanwright.yard.journal.models import Entry, Record
 from tanwright.yard.journal.photos import add_photo
-from tanwright.yard.journal.services import Touched, Written, open_record, refresh, write
+from tanwright.yard.journal.services import (
+    Touched,
+    Written,
+    open_record,
+    possible_time,
+    refresh,
+    write,
+)
 from tanwright.yard.liquors.account import POURED
 from tanwright.yard.liquors.models import Liquor
 from tanwright.yard.liquors.services import calibration_for, keep_from_vat
 from tanwright.yard.people.models import Device, Person
+from tanwright.yard.shell.templatetags.words import day
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.account import COOKED_FROM
 from tanwright.yard.stock.models import Lot
@@ -29,6 +37,7 @@ from tanwright.yard.stock.services import set_tannin
 from tanwright.yard.stock.tables import material_table
 from tanwright.yard.tannage.lessons import lessons_of
 from tanwright.yard.tannage.models import Tannage, TannageMaterial, TannageSkin
+from tanwright.yard.tannage.sheet import begun_on
 
 GATE_WORDS: Final = {
     "thick": "a pale line is left",
@@ -36,6 +45,8 @@ GATE_WORDS: Final = {
     "bend": "a dry snip cracks",
 }
 """What is noted where a question of the gate was answered with yes."""
+ANY_TIME: Final = ("started", "note", "photo")
+"""What may be noted of any day, also of one before the skins went in."""
 INTO_VAT: Final = "into the vat"
 OUT_OF_VAT: Final = "out of the vat"
 
@@ -178,6 +189,7 @@ def log(
 
     Sending the same ``id`` again is a no-op. Raises InputError.
     """
+    _since_the_start(tannage, what, happened_at)
     data = dict(data)
     if what == "strength" and "calibrated_at_c" not in data:
         data["calibrated_at_c"] = calibration_for(str(data.get("scale")))
@@ -195,6 +207,19 @@ def log(
     if photo is not None and written.new:
         add_photo(written.entry, photo, note)
     return written
+
+
+def _since_the_start(tannage: Tannage, what: str, happened_at: datetime) -> None:
+    """Refuse a day before the skins went in, a slip that the forecast could not use."""
+    if what in ANY_TIME or tannage.state not in (Tannage.State.RUNNING, Tannage.State.ENDED):
+        return
+    began = begun_on(tannage)
+    if began is not None and timezone.localtime(possible_time(happened_at)).date() < began:
+        raise InputError(
+            f"this is before the skins went in, {day(began)}",
+            place="when",
+            remedy="write the day and time at which it was done or seen",
+        )
 
 
 @transaction.atomic
@@ -231,6 +256,12 @@ def pour_in(
     note: str = "",
 ) -> Written:
     """Strengthen with ``litres`` of ``liquor`` (its kept strength counts), or of one of ``bk``."""
+    if how == "swap" and tannage.vat_volume_l is not None and litres > tannage.vat_volume_l:
+        raise InputError(
+            "this is more than the vat holds, and as much cannot be taken out first",
+            place="litres",
+            remedy="check the number and the unit, or say that nothing was taken out",
+        )
     data: dict[str, Any] = {"litres": litres, "how": how, "bk": bk}
     touches: list[Touched] = []
     if liquor is not None:
@@ -363,34 +394,6 @@ def learn(tannage: Tannage, by: Person) -> list[Lot]:
                        by, id=lesson.entry_id)  # fmt: skip
             taught.append(lesson.lot)
     return taught
-
-
-def log_from_phone(payload: Mapping[str, Any], by: Person, device: Device | None = None) -> Written:
-    """One entry as a phone kept it: ``id``, ``tannage``, ``what``, ``data``, ``happened_at``.
-
-    Raises
-    ------
-    InputError
-        For a payload that cannot be an entry, with what to put right.
-    """
-    try:
-        id, tannage_id = uuid.UUID(str(payload["id"])), uuid.UUID(str(payload["tannage"]))
-        happened_at = datetime.fromisoformat(str(payload["happened_at"]))
-        what, data = str(payload["what"]), dict(payload.get("data") or {})
-    except (KeyError, ValueError, TypeError):
-        raise InputError(
-            "this is not an entry", place="entry", remedy="reload the shed page and enter it again"
-        ) from None
-    known = Entry.objects.filter(pk=id).first()
-    if known is not None:
-        return Written(known, new=False)
-    tannage = Tannage.objects.filter(pk=tannage_id).first()
-    if tannage is None:
-        raise InputError(
-            "there is no such vat", place="tannage", remedy="choose a vat of this yard"
-        )
-    return log(tannage, what, data, by, id=id, happened_at=happened_at, device=device,
-               note=str(payload.get("note") or "")[:2000])  # fmt: skip
 
 
 def first_day(tannage: Tannage) -> date:

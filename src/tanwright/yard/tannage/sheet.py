@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django.utils import timezone
 
+from tanwright.planning.sheet import STAGES
 from tanwright.yard.journal.models import Entry
 from tanwright.yard.liquors.tables import tool_table
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.tables import container_tables, material_table
 from tanwright.yard.tannage.models import Tannage
-
-_ENGINE_STAGES = {"green", "salted", "dried", "soaked", "limed", "delimed"}
 
 
 def tables_of(tannage: Tannage) -> dict[str, Any]:
@@ -41,8 +41,8 @@ def skin_table(skin: Skin) -> dict[str, Any]:
     if skin.weight_kg is not None:
         table["weight"] = f"{skin.weight_kg:.6g} kg"
         stage = skin.weighed_at_stage
-        table["stage"] = stage if stage in _ENGINE_STAGES else "green"
-    elif skin.stage in _ENGINE_STAGES:
+        table["stage"] = stage if stage in STAGES else "green"
+    elif skin.stage in STAGES:
         table["stage"] = skin.stage
     if skin.thickness_mm is not None:
         table["thickness"] = f"{skin.thickness_mm:.4g} mm"
@@ -93,8 +93,13 @@ def _aim(tannage: Tannage) -> dict[str, Any]:
     return table
 
 
-def started_on(tannage: Tannage) -> Any:
+def started_on(tannage: Tannage) -> date:
     """The day the skins went in by the log, else the planned one, else today."""
+    return begun_on(tannage) or tannage.start or timezone.localdate()
+
+
+def begun_on(tannage: Tannage) -> date | None:
+    """The day the skins went in by the log; ``None`` before that."""
     began = (
         Entry.objects.filter(
             record_id=tannage.pk, kind="tannage.started", standing=Entry.Standing.LIVE
@@ -102,6 +107,4 @@ def started_on(tannage: Tannage) -> Any:
         .order_by("happened_at")
         .first()
     )
-    if began is not None:
-        return timezone.localtime(began.happened_at).date()
-    return tannage.start or timezone.localdate()
+    return timezone.localtime(began.happened_at).date() if began is not None else None

@@ -7,15 +7,17 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import signal
 import threading
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from datetime import date
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 from tanwright.planning.renewal import renewed
 
+Answer = TypeVar("Answer")
 MOST_SECONDS: Final = 300.0
 
 _lock = threading.Lock()
@@ -25,16 +27,19 @@ _pool: ProcessPoolExecutor | None = None
 def compute(
     tables: Mapping[str, object], readings_csv: str, today: date, members: int
 ) -> dict[str, Any]:
-    """As :func:`tanwright.planning.renewal.renewed`, in the other process.
+    """As :func:`tanwright.planning.renewal.renewed`, in the other process."""
+    return run(renewed, tables, readings_csv, today, members)
+
+
+def run(work: Callable[..., Answer], *said: object) -> Answer:
+    """``work(*said)`` in the other process; both must be such as can be sent there.
 
     It is started at the first call, and once more when it died.
     """
     for last in (False, True):
         pool = _started()
         try:
-            task: Future[dict[str, Any]] = pool.submit(
-                renewed, tables, readings_csv, today, members
-            )
+            task: Future[Answer] = pool.submit(work, *said)
             return task.result(timeout=MOST_SECONDS)
         except BrokenProcessPool:
             stop()
@@ -71,6 +76,8 @@ def _started() -> ProcessPoolExecutor:
 def _settle_in() -> None:
     """In the other process: give way to whoever serves pages, and compile before the first task."""
     os.nice(10)
+    # Ctrl-C reaches the whole terminal; the server ends, and this process with it.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_the_server, daemon=True).start()
     from tanwright.planning.renewal import first_answer
 
