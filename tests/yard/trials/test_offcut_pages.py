@@ -276,3 +276,10 @@ def test_a_trial_without_patches_has_no_marks(
 ) -> None:
     page = client_of(keeper).get(url("read-code", trial)).content.decode()
     assert "No patch has a mark yet" in page
+
+
+def test_patches_that_are_counted_after_all_have_no_map(keeper: Person, laid: Trial) -> None:
+    laid.patches.all().delete()
+    laid.offcuts.all().delete()
+    services.count_patches(laid, {"belly": 4}, keeper)
+    assert offcut_services.cutting_of(laid) is None

@@ -46,6 +46,7 @@ class OffcutForm(YardForm):
     region = forms.ChoiceField(
         label="From where on the skin",
         choices=[(region.id, region.name) for region in regions()],
+        initial="shanks",
         help_text="Patches of one region are compared with each other.",
     )
     label = forms.CharField(

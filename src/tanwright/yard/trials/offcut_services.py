@@ -168,8 +168,8 @@ def piece_of(offcut: Offcut) -> Piece:
 def cut_of(trial: Trial) -> Cut | None:
     """How the patches of a trial were laid out; None when they were not."""
     laid = trial.facts.get("laid")
-    patch = trial.patches.first()
-    if not laid or patch is None:
+    patch = trial.patches.select_related("offcut").first()
+    if not laid or patch is None or not patch.offcut.rings.get("outer"):
         return None
     return Cut(
         width_cm=patch.width_cm,
