@@ -66,7 +66,9 @@ def small_yard() -> Parts:
     places = one_of_each(Place, "what")
     waiting = Entry.objects.filter(kind="place.gathered")[0]
     sightings = SightingsImport.objects.all()[0]
-    graded, planned = (Trial.objects.filter(state=state)[0] for state in ("done", "draft"))
+    graded, tried, planned = (
+        Trial.objects.filter(state=state)[0] for state in ("done", "running", "draft")
+    )
     leather_page = page_of(leather_of(leathers[0]), "metric")
     return {
         "search": {"code": skin.code},
@@ -100,11 +102,13 @@ def small_yard() -> Parts:
         "gathering:place": {"id": places},
         "gathering:log": {"id": places[0], "what": list(place_actions)},
         "trials": {"id": graded.pk, "number": 1},
-        "trials:trial": {"id": [graded.pk, planned.pk]},
+        "trials:trial": {"id": [graded.pk, tried.pk, planned.pk]},
         "trials:step": {"id": planned.pk, "step": list(TRIAL_STEPS)},
         "trials:offcuts": {"id": [graded.pk, planned.pk]},
         "trials:offcut-add": {"id": planned.pk, "way": list(WAYS)},
-        "trials:log-one": {"id": graded.pk, "what": list(trial_actions)},
+        "trials:log": {"id": tried.pk},
+        "trials:jars": {"id": [tried.pk, graded.pk]},
+        "trials:log-one": {"id": tried.pk, "what": list(trial_actions)},
         "trials:grade": {"id": graded.pk, "quality": ["firmness", "colour"]},
         "trials:row": {"id": graded.pk, "quality": "firmness"},
         "trials:measure": {"id": graded.pk, "measure": "thickness"},

@@ -201,5 +201,5 @@ def test_it_takes_few_queries(
 ) -> None:
     for number in range(40):
         vat(number)
-    with django_assert_max_num_queries(16):
+    with django_assert_max_num_queries(18):
         assert len(events(fetched(client_of, keeper))) == 40

@@ -284,11 +284,10 @@ def test_every_jar_number_is_written_once(dealt: Trial) -> None:
 def test_an_engine_that_fails_is_told_and_not_asked_for_ever(
     running: Trial, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    class Failing:
-        def submit(self, *_: object) -> None:
-            raise RuntimeError("no engine")
+    def fail(*_: object) -> None:
+        raise RuntimeError("no engine")
 
-    monkeypatch.setattr(renewing.worker, "_started", Failing)
+    monkeypatch.setattr(renewing.worker, "run", fail)
     monkeypatch.setattr(renewing.connections, "close_all", lambda: None)
     monkeypatch.setattr(renewing, "close_old_connections", lambda: None)
     renewing._run(running.pk)

@@ -8,7 +8,7 @@ from typing import Final
 from tanwright.yard.exchange.demo_cast import Cast, day_ago, days_ago, id_of
 from tanwright.yard.exchange.demo_places import coppice, home, woodyard
 from tanwright.yard.exchange.demo_skins import kid_finished, skin_in_lime, skins_waiting
-from tanwright.yard.exchange.demo_trials import draft_trial, graded_trial
+from tanwright.yard.exchange.demo_trials import draft_trial, graded_trial, running_trial
 from tanwright.yard.exchange.demo_vats import goat_in_the_vat, kid_that_is_done
 from tanwright.yard.liquors import services as liquors
 from tanwright.yard.stock import services as stock
@@ -92,5 +92,6 @@ ALL: Final[tuple[Callable[[Cast], None], ...]] = (
     skin_in_lime,
     skins_waiting,
     graded_trial,
+    running_trial,
     draft_trial,
 )

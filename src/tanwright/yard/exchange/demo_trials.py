@@ -1,4 +1,4 @@
-"""Scenes of the demo on offcuts: a trial that was graded, and one that is being planned."""
+"""Scenes of the demo on offcuts: a trial that was graded, one that runs, one being planned."""
 
 from __future__ import annotations
 
@@ -80,6 +80,31 @@ def _grade(trial: Trial, by: Person, grader: str, shift: int) -> None:
             trial, grader, quality, {n: max(1, min(5, step)) for n, step in steps.items()}, by,
             id=id_of(f"graded: {grader} {quality}"), happened_at=days_ago(45, 10 + at),
         )  # fmt: skip
+
+
+def running_trial(cast: Cast) -> None:
+    """Oak against alder, two jars of each, in the middle of its work."""
+    by = cast.keeper
+    trial = trials.begin_trial(
+        by, "which", id=id_of("trial: running"), name="oak or alder for bags (demo)"
+    )
+    counts = {"shoulder": 4, "belly": 4, "shanks": 4}
+    trials.set_facts(
+        trial,
+        {"usual": USUAL, "plants": ["alnus-glutinosa-bark"],
+         "lots": [str(id_of("lot: oak bark"))], "width_cm": 6.0, "height_cm": 5.0,
+         "thickness_mm": 1.8, "graders": 2, "jars_each": 2, "litres_per_kg": 6.0, "dose": 2.5,
+         "temperature_c": 13.0, "counts": counts},
+        by,
+        leather="bag",
+    )  # fmt: skip
+    trials.count_patches(trial, counts, by)
+    trials.make_the_design(trial, by, id=id_of("running: designed"), happened_at=days_ago(16, 9))
+    trials.start(trial, by, id=id_of("running: started"), happened_at=days_ago(15, 10), part=0.5)
+    trials.log_jars(
+        trial, "cut", {1: {"share": 0.5}, 2: {"share": 0.7}, 3: {"share": 0.45}, 4: {"share": 0.7}},
+        cast.helper, id=id_of("running: cuts"), happened_at=days_ago(7, 9),
+    )  # fmt: skip
 
 
 def draft_trial(cast: Cast) -> None:

@@ -19,6 +19,7 @@ from tanwright.yard.stock import queries as stock
 from tanwright.yard.tannage import queries as tannage
 from tanwright.yard.today.ordering import Ordered, ordered
 from tanwright.yard.today.running_short import running_short
+from tanwright.yard.trials import due as trials
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,7 @@ class Day:
 def all_due(now: datetime, system: System) -> list[Due]:
     """What is due in every area, in no order, with amounts in the units of ``system``."""
     found: list[Due] = []
-    for area in (skins, liquors, leather, stock, gathering):
+    for area in (skins, liquors, leather, stock, gathering, trials):
         found += area.due(now)
     if system != "metric":
         words = voice_of(now, system).words

@@ -20,17 +20,20 @@ _LOOK_EVERY: Final = timedelta(days=7)
 
 def due(now: datetime) -> list[Due]:
     """What every trial that is not done asks for."""
-    live = Trial.objects.filter(withdrawn_at=None)
+    asking = (Trial.State.CUT, Trial.State.RUNNING, Trial.State.GRADING)
+    live = Trial.objects.filter(withdrawn_at=None, state__in=asking)
     found = []
-    for trial in live.filter(state=Trial.State.CUT)[:MOST]:
-        found.append(_due(trial, None, 0.2, "fill the jars and lay the patches in",
-                          "Its design is made; cut patches dry out.", "trials:jars"))  # fmt: skip
-    for trial in live.filter(state=Trial.State.RUNNING).prefetch_related("jars")[:MOST]:
-        found += _running(trial, now)
-    for trial in live.filter(state=Trial.State.GRADING)[:MOST]:
-        found.append(_due(trial, None, 0.3, "grade its patches",
-                          "Blind, by their marks, while all of them lie side by side.",
-                          "trials:grading"))  # fmt: skip
+    for trial in live.prefetch_related("jars")[:MOST]:
+        if trial.state == Trial.State.CUT:
+            found.append(_due(trial, None, 0.2, "fill the jars and lay the patches in",
+                              "Its design is made; cut patches dry out.",
+                              "trials:jars"))  # fmt: skip
+        elif trial.state == Trial.State.RUNNING:
+            found += _running(trial, now)
+        else:
+            found.append(_due(trial, None, 0.3, "grade its patches",
+                              "Blind, by their marks, while all of them lie side by side.",
+                              "trials:grading"))  # fmt: skip
     return found
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import logging
 import threading
 import uuid
-from concurrent.futures.process import BrokenProcessPool
 from typing import Any, Final
 
 from django.conf import settings
@@ -23,7 +22,6 @@ from tanwright.yard.trials.jar_readings import readings_of
 from tanwright.yard.trials.models import Jar, Trial
 
 log = logging.getLogger(__name__)
-MOST_SECONDS: Final = 300.0
 MEMBERS: Final = 200
 """Worlds behind each jar; the vats have more, the jars are many."""
 
@@ -114,13 +112,9 @@ def _run(trial_id: uuid.UUID) -> None:
     version = Trial.objects.values_list("version", flat=True).get(pk=trial_id)
     try:
         said = asked_of(Trial.objects.get(pk=trial_id))
-        # The pool of the vats' engine: one process for all of it, started at the first call.
-        pool = worker._started()
-        keep(trial_id, version, pool.submit(renewed_trial, said).result(timeout=MOST_SECONDS))
-    except Exception as error:
+        keep(trial_id, version, worker.run(renewed_trial, said))
+    except Exception:
         log.exception("the forecast of the jars of %s could not be made", trial_id)
-        if isinstance(error, BrokenProcessPool):
-            worker.stop()
         # Kept as a problem, or a page would ask for ever; the entries are safe.
         keep(trial_id, version, {"problem": _FAILED})
     finally:
