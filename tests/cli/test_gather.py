@@ -76,6 +76,8 @@ def test_a_stand(ask: Ask) -> None:
     assert "north end: 25 %" in told
     found = json.loads(ask("stand", "quercus-robur-bark", *cuts, "--json"))
     assert len(found["pieces"]) == 2
+    comma = json.loads(ask("stand", "quercus-robur-bark", "--cut", "2020-05-03 12,5 %", "--json"))
+    assert sorted(piece["share"] for piece in comma["pieces"]) == [0.125, 0.875]
 
 
 @pytest.mark.parametrize(
@@ -102,6 +104,8 @@ def test_a_stand(ask: Ask) -> None:
         (["stand", "oak"], "'oak' fits"),
         (["stand", "quercus-robur-bark", "--cut", "soon"], '--cut: "soon" is no cut'),
         (["stand", "quercus-robur-bark", "--cut", "2020-13-01"], "is no day"),
+        (["stand", "quercus-robur-bark", "--cut", "2020-05-03 0.25"], '0.25" is no cut; write'),
+        (["stand", "quercus-robur-bark", "--cut", "2020-05-03 north 25 %"], "is no cut; write"),
         (["stand", "quercus-robur-bark", "--cut", "2020-12-01 200 %"], "--cut: a cut cannot take"),
         (
             ["stand", "quercus-robur-bark", "--cut", "2030-02-03 9 %", "--today", "2029-05-03"],

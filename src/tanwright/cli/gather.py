@@ -26,7 +26,7 @@ Height = Annotated[
 ]
 _LINE = re.compile(r"^\s*(?:(?P<count>\d{1,6})\s*(?:x|×)?\s+)?(?P<rest>.*\S)\s*$", re.DOTALL)
 _CUT = re.compile(
-    r"^\s*(?P<day>\d{4}-\d{2}-\d{2})(?:\s+(?P<share>\d+(?:\.\d+)?)\s*%)?(?:\s+(?P<part>\S.*))?\s*$"
+    r"^\s*(?P<day>\d{4}-\d{2}-\d{2})(?:\s+(?P<share>\d+(?:[.,]\d+)?)\s*%)?(?:\s+(?P<part>\S.*))?\s*$"
 )
 
 
@@ -252,12 +252,13 @@ def _cut(text: str) -> Cut:
     from tanwright.planning.gathering.stands import Cut
 
     found = _CUT.match(text)
-    if found is None:
+    part = "" if found is None else found["part"] or ""
+    if found is None or re.fullmatch(r"[\d.,\s]+|.*%.*", part):
         raise InputError(
             f'"{text}" is no cut', place="--cut", remedy='write "2020-05-03 25 % north end"'
         )
-    share = 1.0 if found["share"] is None else float(found["share"]) / 100.0
-    return Cut(_day(found["day"], "--cut"), share, found["part"] or "")
+    share = 1.0 if found["share"] is None else float(found["share"].replace(",", ".")) / 100.0
+    return Cut(_day(found["day"], "--cut"), share, part)
 
 
 def _day(text: str, place: str) -> date:

@@ -16,8 +16,7 @@ REGROWTH_WORDS = {
     "crop": "comes again by itself",
     "replant": "has to be sown or planted anew",
     "not": "does not grow again from the stump",
-    "protected": "is protected in places and taking it kills it, so only what is felled or fallen "
-    "anyway will do, where the law lets you",
+    "protected": "is protected in places, and taking it kills it: ask what the law lets you take",
     "avoid": "is left alone, not to be gathered",
 }
 GROWS_AGAIN = ("stool", "suckers", "pruned", "crop", "replant")
