@@ -14,7 +14,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
-PIN = re.compile(r"^([a-z0-9-]+)==(\S+)", re.MULTILINE)
+PIN = re.compile(r"^([a-z0-9-]+)(?:\[[a-z0-9,-]+\])?==(\S+)", re.MULTILINE)
 
 
 def pins(name: str) -> dict[str, str]:
@@ -44,6 +44,12 @@ def test_locks_pin_everything_that_is_asked_for_and_agree() -> None:
     for one in every:
         for other in every:
             assert all(other[name] == one[name] for name in one.keys() & other.keys())
+
+
+def test_extras_are_pinned_with_what_they_belong_to() -> None:
+    """pip tries a newer release for a name with extras that no line pins, and then refuses it."""
+    lock = (ROOT / "requirements" / "dev.txt").read_text(encoding="utf-8")
+    assert re.search(r"^coverage\[toml\]==", lock, re.MULTILINE)  # asked for by pytest-cov
 
 
 def test_one_version_everywhere() -> None:
