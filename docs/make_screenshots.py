@@ -1,7 +1,7 @@
-"""Takes the pictures of ``docs/guide/the-yard.md`` from the demo, in a real browser.
+"""Takes the pictures of the guides from the demo, in a real browser.
 
 Run by ``make screenshots``.  It opens a yard of its own in a temporary folder, waits for its
-forecasts, walks the pages that the guide names and writes them to ``docs/guide/yard/``.
+forecasts, walks the pages that the guides name and writes them to ``docs/guide/yard/``.
 """
 
 from __future__ import annotations
@@ -74,6 +74,18 @@ def walk(browser: Browser, base: str) -> None:
     if leather:
         _take(phone, leather, "leather")
     _take(laptop, "/paper/", "paper")
+    _take(phone, "/plants/", "plants")
+    _take(laptop, "/plants/quercus-robur-bark/", "plant")
+    _take(phone, "/plants/choose/", "choose")
+    _take(phone, "/plants/here/", "here")
+    _take(phone, "/places/calendar/", "gathering-calendar")
+    if windfall := _named(phone, "/places/", "windfall"):
+        _take(phone, windfall, "windfall")
+    graded = _named(phone, "/trials/", "soft leather")
+    _take(laptop, graded + "offcuts/", "offcuts")
+    _take(laptop, graded + "results/", "results")
+    running = _named(phone, "/trials/", "for bags")
+    _take(phone, running, "trial")
 
 
 def _take(page: Page, url: str, name: str) -> None:
