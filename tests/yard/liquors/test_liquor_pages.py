@@ -466,3 +466,14 @@ def test_a_gravity_is_not_taken_for_degrees(
     client_of(helper).post(url, sent(value="1.018", scale="sg"))
     liquor.refresh_from_db()
     assert liquor.strength_bk == pytest.approx(18.0, abs=0.1)
+
+
+def test_the_caution_of_hot_liquor_is_in_the_readers_degrees(
+    client_of: ClientOf, keeper: Person, lot: Lot
+) -> None:
+    assert "above about 30 °C" in client_of(keeper).get(reverse("liquors:cook")).content.decode()
+    keeper.system = "us"
+    keeper.save()
+    page = client_of(keeper).get(reverse("liquors:cook")).content.decode()
+    assert "above about 86 °F" in page
+    assert "above about 30 °C" not in page

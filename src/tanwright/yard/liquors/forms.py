@@ -78,7 +78,7 @@ class CookedForm(EntryForm, FoldedForm):
     water_l = CountedVolumeField(
         label="In water",
         least=0.0,
-        help_text="Rain water is best. 4 to 6 litres to each kg of bark.",
+        help_text="Rain water is best. 4 to 6 litres to each kg of bark (½ to ¾ gal to each lb).",
     )
     which = forms.ChoiceField(
         label="Which water of this material",
@@ -100,8 +100,8 @@ class CookedForm(EntryForm, FoldedForm):
     temperature_c = TemperatureField(
         label="How warm",
         required=False,
-        help_text="Barks and woods at 70 to 90 °C, leaves and roots not above 60 °C; never a hard "
-        "boil.",
+        help_text="Barks and woods at 70 to 90 °C (160 to 195 °F), leaves and roots not above "
+        "60 °C (140 °F); never a hard boil.",
     )
     hours = forms.FloatField(
         label="How many hours", required=False, min_value=0.05, max_value=2000.0, initial=3

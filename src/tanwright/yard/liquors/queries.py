@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final
 
@@ -12,6 +12,7 @@ from django.db.models import Q, QuerySet
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
+from tanwright.planning.telling.voice import Voice
 from tanwright.reference.cautions import Caution, cautions_for
 from tanwright.units import System, format_mass, format_temperature, format_volume
 from tanwright.yard.journal.due import Due
@@ -159,7 +160,7 @@ def page_of(liquor: Liquor, system: System, scale: str, now: datetime) -> Liquor
         ),
         age=_age(liquor, now),
         flows=flows_of(liquor, system),
-        cautions=hot_cautions() if _may_be_hot(liquor, now) else (),
+        cautions=hot_cautions(system) if _may_be_hot(liquor, now) else (),
     )
 
 
@@ -238,21 +239,32 @@ OF_GATHERING: Final = ("living-tree", "gathering", "protected-plant")
 """Topics that matter where a plant is taken, and no longer at the pot."""
 
 
-def cook_cautions(material_ids: Iterable[str] = ()) -> tuple[Caution, ...]:
+def cook_cautions(
+    material_ids: Iterable[str] = (), system: System = "metric"
+) -> tuple[Caution, ...]:
     """What to mind at a cook: fire and steam, iron, boiling, never a skin in hot liquor, and what
     the plants themselves ask for."""
     wanted = ("fire", "boiling", "hot-liquor", "iron")
     found = cautions_for(("step:cooking", "tool:pot", "step:tanning"))
     of_plants = cautions_for([f"material:{id}" for id in material_ids])
-    return (
-        *(caution for caution in found if caution.id in wanted),
-        *(c for c in of_plants if c.id not in wanted and c.topic not in OF_GATHERING),
+    return _for_reader(
+        (
+            *(caution for caution in found if caution.id in wanted),
+            *(c for c in of_plants if c.id not in wanted and c.topic not in OF_GATHERING),
+        ),
+        system,
     )
 
 
-def hot_cautions() -> tuple[Caution, ...]:
+def _for_reader(cautions: Iterable[Caution], system: System) -> tuple[Caution, ...]:
+    say = Voice(system).words
+    return tuple(replace(caution, text=say(caution.text)) for caution in cautions)
+
+
+def hot_cautions(system: System = "metric") -> tuple[Caution, ...]:
     """What to mind about a liquor that may still be hot."""
-    return tuple(c for c in cautions_for(("step:tanning",)) if c.id == "hot-liquor")
+    hot = (c for c in cautions_for(("step:tanning",)) if c.id == "hot-liquor")
+    return _for_reader(hot, system)
 
 
 def effluent_cautions() -> tuple[Caution, ...]:

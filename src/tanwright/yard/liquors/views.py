@@ -62,7 +62,7 @@ def cook(request: HttpRequest) -> HttpResponse:
             return redirect(liquor)
     context = {
         "form": form,
-        "cautions": queries.cook_cautions(cooking.material_ids(form)),
+        "cautions": queries.cook_cautions(cooking.material_ids(form), system_of(request)),
         "reckoned": reckoned,
     }
     htmx = bool(request.htmx)  # type: ignore[attr-defined]
