@@ -159,3 +159,15 @@ def test_the_worker_is_for_this_page_alone(keeper: Person, client_of: ClientOf) 
     answer = client_of(keeper).get("/shed/sw.js")
     assert answer["Content-Type"].startswith("text/javascript")
     assert '"page": "/shed/"' in answer.content.decode()
+
+
+def test_what_is_next_is_told_in_the_readers_units(
+    vat: Tannage, helper: Person, client_of: ClientOf
+) -> None:
+    Tannage.objects.filter(pk=vat.pk).update(next_headline="Cook 2.5 kg oak bark")
+    assert "Cook 2.5 kg" in client_of(helper).get("/shed/").content.decode()
+    helper.system = "us"
+    helper.save()
+    page = client_of(helper).get("/shed/").content.decode()
+    assert "Cook 5 lb 8 oz" in page
+    assert "2.5 kg" not in page

@@ -180,3 +180,13 @@ def test_a_vat_without_a_noted_liquor_says_so(
     assert "knows of no liquor" in client_of(keeper).get(url).content.decode()
     pour_in(planned, keeper, id=uuid4(), happened_at=days_ago(20), litres=18.0, bk=8.0)
     assert "knows of no liquor" not in client_of(keeper).get(url).content.decode()
+
+
+def test_a_raw_skin_is_asked_about_before_it_goes_in(
+    planned: Tannage, keeper: Person, client_of: ClientOf
+) -> None:
+    url = reverse("tannage:start", args=[planned.pk])
+    said = "By the log not ready for the vat"
+    assert said in client_of(keeper).get(url).content.decode()
+    planned.skins.update(step_done="last-check", stage="delimed")
+    assert said not in client_of(keeper).get(url).content.decode()

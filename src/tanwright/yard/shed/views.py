@@ -14,6 +14,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
+from tanwright.planning.telling.voice import Voice
 from tanwright.yard.people.access import person_of, system_of
 from tanwright.yard.shed.services import take_in
 from tanwright.yard.tannage.models import Tannage
@@ -35,8 +36,9 @@ ASSETS = (
 def shed(request: HttpRequest) -> HttpResponse:
     """Choose the vat, choose what, say it: kept in the browser until the yard has it."""
     vats = Tannage.objects.filter(withdrawn_at=None, state=Tannage.State.RUNNING).order_by("number")
+    say = Voice(system_of(request)).words
     listed = [
-        {"id": str(vat.pk), "title": vat.title, "vat": vat.vat, "next": vat.next_headline}
+        {"id": str(vat.pk), "title": vat.title, "vat": vat.vat, "next": say(vat.next_headline)}
         for vat in vats[:300]
     ]
     said = {

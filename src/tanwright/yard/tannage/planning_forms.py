@@ -150,7 +150,8 @@ class VatForm(YardForm):
         required=False,
         least=-5.0,
         most=35.0,
-        help_text="A cold vat is slower: 8 instead of 18 °C may double the time.",
+        help_text="A cold vat is slower: 8 instead of 18 °C (46 instead of 64 °F) may double the "
+        "time.",
     )
     move = forms.ChoiceField(
         label="How often the skins will be moved",

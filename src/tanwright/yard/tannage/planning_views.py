@@ -106,7 +106,9 @@ def start(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
         else:
             messages.success(request, "Begun. From now on each thing that you note sharpens it.")
             return redirect(tannage)
-    return render(request, "tannage/start.html", {"tannage": tannage, "form": form})
+    unready = [skin.title for skin in tannage.skins.order_by("number") if not skin.is_ready]
+    context = {"tannage": tannage, "form": form, "unready": unready}
+    return render(request, "tannage/start.html", context)
 
 
 @keeper_only
