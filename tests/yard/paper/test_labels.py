@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from typing import Any
 
 import pytest
 import segno
-from django.test import Client
+from django.test import Client, RequestFactory
 from pypdf import PdfReader
 
 from tanwright.yard.journal.models import Record
 from tanwright.yard.journal.services import open_record
 from tanwright.yard.paper.forms import MOST_LABELS, LabelsForm
 from tanwright.yard.paper.labels import SIZES, label_of, set_labels
+from tanwright.yard.paper.views import base_of
 from tanwright.yard.people.models import Person
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.tannage.models import Tannage
@@ -98,3 +101,16 @@ def test_more_labels_than_ten_sheets_are_told_and_not_cut_off(keeper: Person) ->
     asked = {"kind": "skin", "first": "1", "last": "200", "size": "tag"}
     assert f"These are {MOST_LABELS + 1} labels" in LabelsForm(asked).errors["last"][0]
     assert LabelsForm(asked | {"last": str(MOST_LABELS)}).is_valid()
+
+
+@pytest.mark.django_db
+def test_labels_printed_on_the_laptop_open_on_phones(
+    keeper: Person, client_of: Callable[[Person | None], Client], settings: Any
+) -> None:
+    client = client_of(keeper)
+    assert "open on this machine only" in client.get("/paper/", HTTP_HOST="localhost").text
+    settings.ADDRESS = "https://192.168.1.20:8443"
+    page = client.get("/paper/", HTTP_HOST="localhost").text
+    assert "open on this machine only" not in page
+    asked = RequestFactory().get("/paper/", HTTP_HOST="localhost")
+    assert base_of(asked) == "https://192.168.1.20:8443"

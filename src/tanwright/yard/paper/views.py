@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from urllib.parse import urlsplit
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -13,6 +14,7 @@ from tanwright.yard.paper.labels import label_of, set_labels
 from tanwright.yard.paper.report import set_report
 from tanwright.yard.paper.shed_sheet import set_shed_sheet
 from tanwright.yard.people.access import system_of
+from tanwright.yard.people.queries import base_address
 from tanwright.yard.tannage.models import Tannage
 
 
@@ -55,13 +57,13 @@ def report(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
 
 
 def base_of(request: HttpRequest) -> str:
-    """Scheme, host and port under which this page was opened."""
-    return f"{request.scheme}://{request.get_host()}"
+    """Scheme, host and port under which phones find the yard, like the picture that pairs them."""
+    return base_address(request)
 
 
 def is_only_here(request: HttpRequest) -> bool:
     """Whether a code printed now would open on this machine alone."""
-    return request.get_host().rsplit(":", 1)[0] in ("localhost", "127.0.0.1", "[::1]")
+    return urlsplit(base_of(request)).hostname in ("localhost", "127.0.0.1", "::1")
 
 
 def as_pdf(pdf: bytes, name: str) -> HttpResponse:
