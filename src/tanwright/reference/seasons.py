@@ -39,6 +39,7 @@ _TROPICAL = frozenset(
         "Northern South America", "Western South America", "Brazil",
     )
 )  # fmt: skip
+_PARTLY_TROPICAL = frozenset(("Arabian Peninsula", "Indian Subcontinent", "Mexico", "Brazil"))
 _SOUTHERN = frozenset(
     (
         "Australia", "New Zealand", "Southern Africa", "South Tropical Africa",
@@ -118,6 +119,11 @@ def lies_south(place: world.Place) -> bool | None:
     if inside <= _SOUTHERN:
         return True
     return None if inside & (_SOUTHERN | _TROPICAL) else False
+
+
+def lies_in_tropics(place: world.Place) -> bool:
+    """Whether all of a place lies between the tropics, going by its regions."""
+    return set(place.regions) <= _TROPICAL - _PARTLY_TROPICAL
 
 
 def windows_for(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date
 
@@ -263,6 +264,13 @@ def test_without_a_latitude_a_place_of_the_south_has_its_own_seasons() -> None:
     assert "November" in pine.season_words
     with_latitude = by_id(rank(replace(there, latitude=-50.0)))["pinus-radiata-bark"]
     assert pine.parts["effort"] == with_latitude.parts["effort"]
+
+
+def test_without_a_latitude_a_place_between_the_tropics_has_no_days() -> None:
+    here = Purpose(place("Kenya"), None, date(2026, 11, 28), "soft", "goat", 2.3)
+    assert not any(re.search(r"about \d+ [A-Z]", each.season_words) for each in rank(here))
+    india = by_id(rank(replace(here, place=place("India"))))
+    assert "May" in india["quercus-leucotrichophora-bark"].season_words
 
 
 def test_what_is_denied_of_a_leather_does_not_count_for_it() -> None:

@@ -70,7 +70,7 @@ class Purpose:
         Where it should grow; ``None`` ranks the plants of the whole world.
     latitude:
         Degrees north, for the season; ``None`` takes the days as the sources tell them, turned by
-        half a year for a place of the south.
+        half a year for a place of the south; no days for a place between the tropics.
     day:
         The day on which one goes out.
     leather:

@@ -14,7 +14,7 @@ from tanwright.planning.choosing.purpose import Near, Purpose
 from tanwright.planning.choosing.season import Season, season_of
 from tanwright.reference import materials as reference
 from tanwright.reference.materials import Material
-from tanwright.reference.seasons import lies_south
+from tanwright.reference.seasons import lies_in_tropics, lies_south
 from tanwright.reference.world import grows_in
 from tanwright.science.belief.unknowns import Floats
 from tanwright.units import System, format_mass
@@ -101,8 +101,8 @@ def rank(
     fits = np.flatnonzero([_fits(item, purpose) for item in suggested])
     if not fits.size:
         return ()
-    south = None if purpose.place is None else lies_south(purpose.place)
-    seasons = [season_of(suggested[row], purpose.latitude, purpose.day, south) for row in fits]
+    latitude, south = _sun(purpose)
+    seasons = [season_of(suggested[row], latitude, purpose.day, south) for row in fits]
     kg = amount.kg_quantiles(facts.drawn[fits], _need_g(facts, purpose)[facts.part[fits]])
     parts = {
         "quality": facts.quality[purpose.leather][fits],
@@ -144,6 +144,15 @@ def _fits(item: Material, purpose: Purpose) -> bool:
     if item.id in purpose.seen or purpose.place is None:
         return True
     return grows_in(item, purpose.place)
+
+
+def _sun(purpose: Purpose) -> tuple[float | None, bool | None]:
+    """Latitude for the seasons, and the half of the earth where only the place tells of it."""
+    if purpose.latitude is not None or purpose.place is None:
+        return purpose.latitude, None
+    if lies_in_tropics(purpose.place):
+        return 0.0, None
+    return None, lies_south(purpose.place)
 
 
 def _need_g(facts: Facts, purpose: Purpose) -> Floats:
