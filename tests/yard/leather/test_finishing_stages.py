@@ -18,7 +18,7 @@ from tests.yard.leather.conftest import OUT
 
 
 def begin_data(**more: Any) -> dict[str, Any]:
-    return {"entry_id": str(uuid.uuid4()), "happened_at": "2026-05-20T12:00", **more}
+    return {"entry_id": str(uuid.uuid4()), "happened_at": "2026-05-20T12:00"} | more
 
 
 def test_a_helper_begins_a_stage_and_the_page_tells_when_to_look(
@@ -190,3 +190,22 @@ def test_a_stage_begun_again_is_unfinished(leather: Any) -> None:
     assert standing_after(("a", "b"), [done]).finished_at is not None
     now = standing_after(("a", "b"), [done, again])
     assert (now.finished_at, now.step) == (None, "a")
+
+
+def test_a_page_that_is_behind_ends_no_other_stage(
+    client_of: Any, helper: Any, leather: Any
+) -> None:
+    client = client_of(helper)
+    first, second = (stage.key for stage in way_of(leather)[:2])
+    ended = reverse("leather:ended", args=[leather.pk])
+    client.post(reverse("leather:begin", args=[leather.pk, first]), begin_data(stage=first))
+    kept = begin_data(stage=first, looked="done", happened_at="2026-05-20T13:00")
+    client.post(ended, kept)
+    later = begin_data(stage=second, happened_at="2026-05-20T14:00")
+    client.post(reverse("leather:begin", args=[leather.pk, second]), later)
+    client.post(ended, kept)  # sent again by a slow phone
+    said = client.post(ended, begin_data(stage=first, looked="done"), follow=True).content.decode()
+    assert "somebody went on with this leather" in said
+    leather.refresh_from_db()
+    assert leather.step == second
+    assert Entry.objects.filter(record=leather, kind="leather.stage_ended").count() == 1

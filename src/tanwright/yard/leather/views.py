@@ -11,7 +11,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from tanwright.errors import TanwrightError
-from tanwright.yard.journal.queries import log_of
+from tanwright.yard.journal.queries import is_kept, log_of
 from tanwright.yard.leather import queries, services
 from tanwright.yard.leather.actions import ACTIONS
 from tanwright.yard.leather.forms import BegunForm, ChangeForm, EndedForm, OpenForm
@@ -113,6 +113,14 @@ def begin(request: HttpRequest, id: uuid.UUID, stage: str) -> HttpResponse:
 def ended(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     """How the stage that runs looked."""
     item, system = queries.leather_of(id), system_of(request)
+    if is_kept(request.POST.get("entry_id", "")):
+        return redirect(item)
+    if request.POST.get("stage", item.step) != item.step:
+        messages.warning(
+            request,
+            "Nothing was noted: somebody went on with this leather since your page was opened.",
+        )
+        return redirect(item)
     page = queries.page_of(item, system)
     if not item.step or page.next is None:
         messages.warning(request, "No stage runs now.")
