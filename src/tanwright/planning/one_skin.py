@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
-from typing import Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
 from tanwright.planning.answers import Range
+
+if TYPE_CHECKING:
+    from tanwright.planning.amounts import Amounts
+    from tanwright.planning.setting import Setting
+    from tanwright.planning.worlds import Worlds
 
 MEMBERS = 600
 USUAL = ("rabbit", "goat", "deer", "cattle")
@@ -34,18 +40,36 @@ def for_one_skin(
     The same reckoning as a plan's: need of the pelt over what two hot waters draw.  Raises
     InputError for an unknown animal and UnknownMaterialError for an unknown material.
     """
+    from tanwright.planning.phrases import range_of
+
+    amounts = one_kg({"id": material_id, "state": state}, animal).amounts
+    return ForOneSkin(animal, range_of(amounts.need_g / amounts.supply_g))
+
+
+@dataclass(frozen=True)
+class OneKg:
+    """One kg of a lot and one skin of usual size, settled and worked out in :data:`MEMBERS`."""
+
+    setting: Setting
+    worlds: Worlds
+    amounts: Amounts
+
+
+def one_kg(lot: Mapping[str, Any], animal: str) -> OneKg:
+    """What one kg of ``lot`` (a sheet's [[material]]) and one skin of ``animal`` are.
+
+    Raises InputError for a lot or an animal that cannot be.
+    """
     # The engine is heavy to import; whoever reckons nothing should not wait for it.
     from tanwright.planning.amounts import work_out
-    from tanwright.planning.phrases import range_of
     from tanwright.planning.setting import settle
     from tanwright.planning.sheet_reader import sheet_from_options
     from tanwright.planning.worlds import make_worlds
     from tanwright.science.belief.unknowns import draw
 
-    lot = {"id": material_id, "state": state, "have": "1 kg"}
     today = date(2026, 1, 1)  # no part in an amount
-    sheet = sheet_from_options({"skin": [{"animal": animal}], "material": [lot]}, today=today)
-    setting = settle(sheet)
+    tables = {"skin": [{"animal": animal}], "material": [{**lot, "have": "1 kg"}]}
+    setting = settle(sheet_from_options(tables, today=today))
     z = draw(MEMBERS, setting.unknowns, np.random.default_rng(1))
-    amounts = work_out(make_worlds(setting, z), setting)
-    return ForOneSkin(animal, range_of(amounts.need_g / amounts.supply_g))
+    worlds = make_worlds(setting, z)
+    return OneKg(setting, worlds, work_out(worlds, setting))

@@ -113,6 +113,19 @@ def test_a_big_yard_takes_at_most_sixteen_queries(
     client = client_of(helper)
     client.get(URL)
     with django_assert_max_num_queries(16):
-        page = client.get(URL)
+        page = client.get(URL, {"all": "1"})
     assert page.status_code == 200
     assert "Vat 0" in page.content.decode()
+
+
+def test_a_big_yard_shows_the_most_urgent_and_a_way_to_the_rest(
+    client_of: Any, helper: Any, big_yard: None
+) -> None:
+    client = client_of(helper)
+    some, whole = client.get(URL).context["day"], client.get(URL, {"all": "1"}).context["day"]
+    assert len(some.things.everything) == 25
+    assert some.things.everything == whole.things.everything[:25]
+    assert some.more == len(whole.things.everything) - 25 > 0
+    assert f"{some.more} more that can wait longer" in client.get(URL).content.decode()
+    assert not whole.more
+    assert "more that can wait" not in client.get(URL, {"all": "1"}).content.decode()

@@ -5,15 +5,14 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
 from functools import lru_cache
 
 import numpy as np
 
 from tanwright.planning.answers import Range
+from tanwright.planning.one_skin import one_kg
 from tanwright.reference.lots import Modifier
 
-MEMBERS = 600
 YARDSTICK = "goat"
 """The skin that amounts are told in: one of middling size."""
 
@@ -43,28 +42,16 @@ def reckon(table: Mapping[str, object]) -> Reckoned:
 @lru_cache(maxsize=2048)
 def _reckon(facts: str) -> Reckoned:
     # The engine is heavy to import; a page that reckons nothing should not wait for it.
-    from tanwright.planning.amounts import work_out
     from tanwright.planning.phrases import range_of
-    from tanwright.planning.setting import settle
-    from tanwright.planning.sheet_reader import sheet_from_options
-    from tanwright.planning.worlds import make_worlds
     from tanwright.reference import priors
-    from tanwright.science.belief.unknowns import draw
 
-    lot = {**json.loads(facts), "have": "1 kg"}
-    today = date(2026, 1, 1)  # no part in an amount
-    setting = settle(
-        sheet_from_options({"skin": [{"animal": YARDSTICK}], "material": [lot]}, today=today)
-    )
-    z = draw(MEMBERS, setting.unknowns, np.random.default_rng(1))
-    worlds = make_worlds(setting, z)
-    amounts = work_out(worlds, setting)
-    known = setting.lots[0]
+    one = one_kg(json.loads(facts), YARDSTICK)
+    known = one.setting.lots[0]
     prior = known.prior or priors.tannin_prior(known.material_id, known.lot.history)
     return Reckoned(
-        tannin_pct=range_of(worlds.contained_g_per_kg[:, 0] / 10.0),
-        skins=range_of(amounts.supply_g / amounts.need_g),
-        pelt_kg=float(np.median(worlds.pelt_kg[:, 0])),
+        tannin_pct=range_of(one.worlds.contained_g_per_kg[:, 0] / 10.0),
+        skins=range_of(one.amounts.supply_g / one.amounts.need_g),
+        pelt_kg=float(np.median(one.worlds.pelt_kg[:, 0])),
         rule=prior.rule,
         modifiers=prior.modifiers,
         sources=prior.unknown.sources,

@@ -29,6 +29,8 @@ class Day:
     things: Ordered
     worth: tannage.WorthReading | None
     empty: bool
+    more: int = 0
+    """Things that are not so urgent and left out."""
 
     @property
     def first(self) -> Due | None:
@@ -65,12 +67,14 @@ def voice_of(now: datetime, system: System) -> Voice:
     return Voice(system, None, (), today.year, today)
 
 
-def day_at(now: datetime, system: System) -> Day:
-    """What to do as seen from ``now``."""
-    things = ordered(all_due(now, system), now)
+def day_at(now: datetime, system: System, *, most: int | None = None) -> Day:
+    """What to do as seen from ``now``: the ``most`` urgent things, or all."""
+    found = ordered(all_due(now, system), now)
+    things = found if most is None else found.first(most)
     worth = tannage.worth(now)
     return Day(
         things=things,
         worth=worth and replace(worth, what=voice_of(now, system).words(worth.what)),
         empty=not things.everything and not Record.objects.exists(),
+        more=len(found.everything) - len(things.everything),
     )

@@ -42,6 +42,14 @@ class Ordered:
         """All groups in a row."""
         return self.late + self.today + self.soon + self.whenever
 
+    def first(self, most: int) -> Ordered:
+        """The ``most`` urgent ones, in their groups."""
+        groups, room = [], most
+        for group in (self.late, self.today, self.soon, self.whenever):
+            groups.append(group[: max(room, 0)])
+            room -= len(group)
+        return Ordered(*groups)
+
 
 def ordered(dues: Iterable[Due], now: datetime) -> Ordered:
     """``dues`` in groups as seen from ``now``, in the order told above."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from typing import Final
 
 from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
@@ -20,10 +21,15 @@ from tanwright.yard.people.models import Person
 from tanwright.yard.today import calendar as calendars
 from tanwright.yard.today.gathering import day_at
 
+AT_ONCE: Final = 25
+"""Things to do on the page; nobody works through more in a day."""
+
 
 def today(request: HttpRequest) -> HttpResponse:
-    """What to do now, over everything in the yard."""
-    return render(request, "today/today.html", {"day": day_at(timezone.now(), system_of(request))})
+    """What to do now, over everything in the yard; ``?all=1`` shows what can wait as well."""
+    whole = request.GET.get("all") == "1"
+    day = day_at(timezone.now(), system_of(request), most=None if whole else AT_ONCE)
+    return render(request, "today/today.html", {"day": day})
 
 
 def calendar(request: HttpRequest) -> HttpResponse:
