@@ -88,6 +88,7 @@ def grading(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
         "wanted": graders_wanted(trial),
         "there": len(sheets.graders),
         "open": is_open(trial, sheets, numbers),
+        "in_jars": trial.state in (Trial.State.CUT, Trial.State.RUNNING),
         "any": sheets.any,
     }
     return render(request, "trials/grading.html", context)

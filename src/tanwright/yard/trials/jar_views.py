@@ -18,6 +18,7 @@ from tanwright.yard.stock.views import entry_of, problem
 from tanwright.yard.trials import queries, services
 from tanwright.yard.trials import to_skin as onward
 from tanwright.yard.trials.actions import actions_for
+from tanwright.yard.trials.blinding import veil_of
 from tanwright.yard.trials.change_form import ToSkinForm
 from tanwright.yard.trials.due import next_day
 from tanwright.yard.trials.jar_forms import COLUMNS, AllJarsForm, CookForm, StartForm
@@ -32,8 +33,19 @@ def jars(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     """Every jar with its amounts, one list, one schedule."""
     trial = queries.trial_of(id)
     renew_if_stale(trial)
-    context = {"trial": trial, "shown": queries.jars_shown(trial, system_of(request))}
+    context = {
+        "trial": trial,
+        "shown": queries.jars_shown(trial, system_of(request)),
+        "veil": veil_of(trial, person_of(request)),
+    }
     return render(request, "trials/jars.html", context)
+
+
+def lids(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
+    """A label for every lid to print: the number, and nothing of what is in the jar."""
+    trial = queries.trial_of(id)
+    numbers = list(trial.jars.values_list("number", flat=True))
+    return render(request, "trials/lids.html", {"trial": trial, "numbers": numbers})
 
 
 def start(request: HttpRequest, id: uuid.UUID) -> HttpResponse:

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from tanwright.yard.trials import reckoning
+from tanwright.yard.trials.blinding import is_covered
 from tanwright.yard.trials.due import next_day
 from tanwright.yard.trials.models import Trial
 
@@ -34,23 +35,21 @@ _SHORT: Final = {
 """What a day of the schedule asks for, in a few words."""
 
 
-def next_of(trial: Trial) -> Next:
-    """What to do next, by where the trial stands."""
+def next_of(trial: Trial, is_keeper: bool) -> Next:
+    """What to do next, by where the trial stands, for who reads it."""
     if trial.state == Trial.State.DRAFT:
         return _in_draft(trial)
     if trial.state == Trial.State.CUT:
-        return Next(
-            "Fill the jars and lay the patches in",
-            "All on one day: else the days would differ along with the plants.",
-            _url("jars", trial), "To the jars", _url("offcuts", trial), "Cutting map",
-        )  # fmt: skip
+        return _when_dealt(trial)
     if trial.state == Trial.State.RUNNING:
         return _while_running(trial)
-    if trial.state == Trial.State.GRADING:
+    if trial.state == Trial.State.GRADING and is_covered(trial):
         return Next(
             "Grade the patches, blind",
             "By their edge marks, while all of them lie side by side.",
             _url("grading", trial), "To the grading", _url("results", trial), "What they say",
+            "First rinse, oil, dry and soften all of them alike and on the same days: a patch that "
+            "was worked longer feels softer whatever it lay in.",
         )  # fmt: skip
     if trial.became is not None:
         return Next(
@@ -62,7 +61,24 @@ def next_of(trial: Trial) -> Next:
     return Next(
         "Read what the patches say",
         "Then the best way may be planned for a whole skin.",
-        _url("results", trial), "What they say", _url("to-skin", trial), "To a skin",
+        _url("results", trial), "What they say",
+        _url("to-skin", trial) if is_keeper else "", "To a skin",
+    )  # fmt: skip
+
+
+def _when_dealt(trial: Trial) -> Next:
+    if reckoning.is_outdated(trial):
+        return Next(
+            "Deal the patches out anew",
+            "The plan was changed since they were dealt out.",
+            _url("design", trial), "To the design",
+        )  # fmt: skip
+    laid = trial.patches.exclude(offcut__rings={}).exists()
+    return Next(
+        "Cut, fill the jars, lay the patches in",
+        "All on one day: else the days would differ along with the plants.",
+        _url("jars", trial), "To the jars",
+        _url("offcuts" if laid else "design", trial), "Cutting map" if laid else "Their marks",
     )  # fmt: skip
 
 

@@ -22,6 +22,7 @@ from tanwright.yard.people.access import keeper_only, person_of, system_of
 from tanwright.yard.stock.views import problem
 from tanwright.yard.trials import offcut_services as services
 from tanwright.yard.trials import queries
+from tanwright.yard.trials.blinding import veil_of
 from tanwright.yard.trials.models import Trial
 from tanwright.yard.trials.offcut_forms import WAYS, LayForm, MapForm, OffcutForm, UsualForm
 from tanwright.yard.trials.offcut_pictures import draw_code, draw_offcut
@@ -52,7 +53,7 @@ def offcuts(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
         "words": cutting_in_words(cutting) if cutting else "",
         "bare_share": 100 * cutting.ratio_of_area if cutting else 0,
         "ways": [(key, way[2]) for key, way in WAYS.items()],
-        "map_form": MapForm(system=system_of(request)),
+        "map_form": _map_form(request, trial),
         "cautions": _cautions(trial),
         "may_change": person_of(request).is_keeper and trial.begun_at is None,
     }
@@ -113,7 +114,8 @@ def cutting_map_pdf(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     form = MapForm(request.GET, system=system_of(request))
     said = form.cleaned_data if form.is_valid() else {}
     paper: Paper = "us-letter" if said.get("paper") == "us-letter" else "a4"
-    marks = services.marks_of(trial) if said.get("treatments") else {}
+    may_see = veil_of(trial, person_of(request)) != "hidden"
+    marks = services.marks_of(trial) if said.get("treatments") and may_see else {}
     try:
         pdf = cutting_map(cutting, title=trial.title, paper=paper, marks=marks)
     except TanwrightError as error:
@@ -184,6 +186,14 @@ def _cautions(trial: Trial) -> tuple[Caution, ...]:
     named.add(str(trial.facts.get("animal") or ""))
     cases = sorted(f"animal:{animal}" for animal in named if animal in known)
     return cautions_for(cases) if cases else ()
+
+
+def _map_form(request: HttpRequest, trial: Trial) -> MapForm:
+    """Who may not see the treatments is not asked whether to print them."""
+    form = MapForm(system=system_of(request))
+    if veil_of(trial, person_of(request)) == "hidden" or not services.marks_of(trial):
+        del form.fields["treatments"]
+    return form
 
 
 def _initial(trial: Trial) -> dict[str, Any]:

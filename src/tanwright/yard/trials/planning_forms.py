@@ -226,6 +226,11 @@ COMPARE: Final[dict[str, type[_CompareForm]]] = {
 }
 
 
+def is_laid_out(trial: Trial) -> bool:
+    """Whether its patches lie on drawn offcuts, whose page then says how large they are."""
+    return trial.patches.exclude(offcut__rings={}).exists()
+
+
 class PiecesForm(YardForm):
     """How large the patches are, how many of them, and who grades."""
 
@@ -252,6 +257,7 @@ class PiecesForm(YardForm):
 
     def __init__(self, *args: Any, trial: Trial, **kwargs: Any) -> None:
         self.trial = trial
+        self.laid_out = is_laid_out(trial)
         super().__init__(*args, **kwargs)
         skins = Skin.objects.filter(withdrawn_at=None).exclude(stage="leather")[:MOST_CHOICES]
         self.fields["skin"].choices = [  # type: ignore[attr-defined]
@@ -266,10 +272,9 @@ class PiecesForm(YardForm):
                 max_value=99,
                 initial=counts.get(region.id),
             )
-        drawn = trial.patches.exclude(offcut__rings={}).exists()
-        if drawn:
-            for region in regions():
-                del self.fields[f"n_{region.id}"]
+        if self.laid_out:
+            for name in ("width_cm", "height_cm", "skin", *(f"n_{item.id}" for item in regions())):
+                del self.fields[name]
         self.order_fields(["width_cm", "height_cm", "thickness_mm", "skin",
                            *(f"n_{region.id}" for region in regions())])  # fmt: skip
 

@@ -127,17 +127,21 @@ def _compare(trial: Trial, said: Mapping[str, Any], by: Person) -> None:
 
 def _pieces(trial: Trial, form: forms.PiecesForm, by: Person) -> None:
     said, counts = form.cleaned_data, form.counts()
-    facts: dict[str, Any] = {name: said[name] for name in _PIECES}
+    facts: dict[str, Any] = {name: said[name] for name in _PIECES if name in said}
     skin = Skin.objects.filter(pk=said["skin"]).first() if said.get("skin") else None
     if skin is not None:
         facts["animal"] = skin.animal
         facts["hair_on"] = skin.hair_on
+    if form.laid_out:
+        services.set_facts(trial, facts, by)
+        return
     changed = counts != dict(trial.facts.get("counts") or {}) or any(
         facts[name] != trial.facts.get(name) for name in ("width_cm", "height_cm", "skin")
     )
-    if counts:
-        facts["counts"] = counts
-    services.set_facts(trial, facts, by)
+    services.set_facts(trial, {**facts, "counts": counts}, by)
     if counts and (changed or not trial.patches.exists()):
         services.count_patches(trial, counts, by, skin)
+        services.set_facts(trial, {}, by)
+    elif not counts and trial.patches.exists():
+        services.forget_patches(trial)
         services.set_facts(trial, {}, by)

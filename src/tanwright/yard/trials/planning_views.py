@@ -15,6 +15,7 @@ from tanwright.yard.journal.models import Record
 from tanwright.yard.people.access import keeper_only, person_of, system_of
 from tanwright.yard.stock.views import problem
 from tanwright.yard.trials import queries, services
+from tanwright.yard.trials.blinding import veil_of
 from tanwright.yard.trials.change_form import ChangeForm
 from tanwright.yard.trials.models import Trial
 from tanwright.yard.trials.planning_steps import STEPS, form_of, save
@@ -47,6 +48,8 @@ def step(request: HttpRequest, id: uuid.UUID, step: str) -> HttpResponse:
                 return redirect("trials:design", id=trial.pk)
             return redirect("trials:step", id=trial.pk, step=now.next)
     context = {"form": form, "step": now, "steps": STEPS.values(), "trial": trial}
+    if trial is not None and now.name == "pieces":
+        context["laid"] = queries.laid_shown(trial)
     return render(request, "trials/step.html", context)
 
 
@@ -64,6 +67,7 @@ def design(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
         "marks": queries.marks_shown(trial),
         "regions": queries.patches_by_region(trial),
         "entry_id": uuid.uuid4(),
+        "veil": veil_of(trial, person_of(request)),
     }
     return render(request, "trials/design.html", context)
 

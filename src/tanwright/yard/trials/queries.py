@@ -33,7 +33,7 @@ from tanwright.yard.trials import reckoning
 from tanwright.yard.trials.due import due
 from tanwright.yard.trials.models import Jar, Trial
 from tanwright.yard.trials.offcut_pictures import CodePicture, draw_code, words_of_code
-from tanwright.yard.trials.renewing import is_coming, is_stale
+from tanwright.yard.trials.renewing import is_awaited
 
 __all__ = ["due", "trial_of", "trials"]
 
@@ -199,7 +199,7 @@ def jars_shown(trial: Trial, system: System) -> JarsShown:
         bought=shopping(plans, reckoning.in_hand(trial)) if trial.begun_at is None else (),
         schedule=schedule,
         problem=str(kept.get("problem") or ""),
-        coming=is_stale(trial) or is_coming(trial),
+        coming=is_awaited(trial),
         notes=(
             *(map(voice.words, jar_notes(plans, reckoning.pieces_of(trial))) if plans else ()),
             *(schedule.notes if schedule else ()),
@@ -274,6 +274,16 @@ def marks_shown(trial: Trial) -> tuple[MarkShown, ...]:
 def open_jars(trial: Trial) -> Sequence[Jar]:
     """The jars that still hold patches."""
     return list(trial.jars.filter(ended_at=None))
+
+
+def laid_shown(trial: Trial) -> str:
+    """How many patches of which size lie on the drawn offcuts; empty when none do."""
+    laid = trial.patches.exclude(offcut__rings={})
+    first = laid.first()
+    if first is None:
+        return ""
+    size = f"{first.width_cm:g} × {first.height_cm:g} cm"
+    return f"{laid.count()} patches of {size} are laid out"
 
 
 def patches_by_region(trial: Trial) -> tuple[tuple[str, int], ...]:

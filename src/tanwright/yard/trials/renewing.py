@@ -51,6 +51,11 @@ def is_coming(trial: Trial) -> bool:
         return trial.pk in _coming
 
 
+def is_awaited(trial: Trial) -> bool:
+    """Whether a forecast will come without anybody doing anything: not where none are made."""
+    return settings.FORECASTS != "off" and (is_stale(trial) or is_coming(trial))
+
+
 def renew_if_stale(trial: Trial) -> None:
     """Have the forecast made: at once in tests, else by the worker. ``trial`` is brought along."""
     if not is_stale(trial) or settings.FORECASTS == "off":

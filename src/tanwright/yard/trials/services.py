@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.db.models import Max
 from django.utils import timezone
 from PIL.Image import Image
 
@@ -94,7 +95,8 @@ def count_patches(
 ) -> int:
     """Patches of which only the number by region is known; drawn offcuts are not needed for it.
 
-    Every patch gets its edge code. Patches that were laid out before are replaced. Gives back how
+    Every patch gets its edge code. Patches that were laid out before are replaced; offcuts that
+    were drawn stay, for a layout later. Gives back how
     many there are now; raises InputError once the patches are in the jars.
     """
     only_keeper(by, "plan a trial")
@@ -117,7 +119,8 @@ def count_patches(
     pieces = reckoning.pieces_of(trial)
     codes = codes_for(whole, square=abs(pieces.width_cm - pieces.height_cm) < 1e-6)
     number = 0
-    for at, (region, many) in enumerate(wanted.items(), 1):
+    drawn = trial.offcuts.aggregate(last=Max("number"))["last"] or 0
+    for at, (region, many) in enumerate(wanted.items(), drawn + 1):
         offcut = Offcut.objects.create(
             trial=trial, number=at, region=region, skin=skin, label=COUNTED,
             how=Offcut.How.MEASURES, thickness_mm=pieces.thickness_mm,
@@ -228,6 +231,12 @@ def start(
     if trial.state not in (Trial.State.CUT, Trial.State.RUNNING):
         raise InputError(
             "the jars are not planned yet", place="trial", remedy="make the design first"
+        )
+    if trial.state == Trial.State.CUT and reckoning.is_outdated(trial):
+        raise InputError(
+            "the plan was changed since the patches were dealt out",
+            place="trial",
+            remedy="have them dealt out anew on the page of the design",
         )
     written = log(trial, "started", {}, by, id=id, happened_at=happened_at, device=device,
                   note=note)  # fmt: skip

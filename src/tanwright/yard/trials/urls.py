@@ -21,6 +21,7 @@ urlpatterns: list[URLPattern] = [
     path("<uuid:id>/design/", planning_views.design, name="design"),
     path("<uuid:id>/change/", planning_views.change, name="change"),
     path("<uuid:id>/jars/", jar_views.jars, name="jars"),
+    path("<uuid:id>/lids/", jar_views.lids, name="lids"),
     path("<uuid:id>/start/", jar_views.start, name="start"),
     path("<uuid:id>/log/", jar_views.log, name="log"),
     path("<uuid:id>/log/<slug:what>/", jar_views.log_one, name="log-one"),

@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from tanwright.yard.journal.queries import log_of
-from tanwright.yard.people.access import system_of
+from tanwright.yard.people.access import person_of, system_of
 from tanwright.yard.stock.views import page_number
 from tanwright.yard.trials import queries
 from tanwright.yard.trials.actions import actions_for
@@ -34,7 +34,7 @@ def trial(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     renew_if_stale(found)
     context = {
         "trial": found,
-        "next": next_of(found),
+        "next": next_of(found, person_of(request).is_keeper),
         "shown": queries.jars_shown(found, system),
         "running": found.state == Trial.State.RUNNING,
         "columns": [(key, title) for key, (title, _) in COLUMNS.items()],
