@@ -16,9 +16,10 @@ from tanwright.errors import TanwrightError
 from tanwright.yard.journal.queries import log_of
 from tanwright.yard.liquors import cooking, queries, services
 from tanwright.yard.liquors.actions import ACTIONS, actions_for
-from tanwright.yard.liquors.forms import JoinedForm, NameForm, ToolsForm
+from tanwright.yard.liquors.forms import JoinedForm, NameForm
 from tanwright.yard.liquors.models import Liquor
 from tanwright.yard.liquors.tables import scale_of_the_yard, tools_of_the_yard
+from tanwright.yard.liquors.tools_form import ToolsForm
 from tanwright.yard.people.access import keeper_only, person_of, system_of
 from tanwright.yard.shell.forms import EntryForm
 from tanwright.yard.stock.views import entry_of, page_number, problem

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any, Final
 
 from django.core.exceptions import PermissionDenied
@@ -394,8 +394,3 @@ def learn(tannage: Tannage, by: Person) -> list[Lot]:
                        by, id=lesson.entry_id)  # fmt: skip
             taught.append(lesson.lot)
     return taught
-
-
-def first_day(tannage: Tannage) -> date:
-    """The planned start, else today."""
-    return tannage.start or timezone.localdate()
