@@ -60,7 +60,7 @@ def test_pictures_and_json(folder: Path, capsys: pytest.CaptureFixture[str]) -> 
     [
         (["--want", "firmness"], "write firmness=more"),
         (["--want", "firmness=17"], "a figure from 1 to 5"),
-        (["--want", "taste=more"], "no measure is called"),
+        (["--want", "taste=more"], "no quality or measure is called"),
         (["--folder", "nowhere"], "patches.csv"),
     ],
 )
@@ -80,3 +80,11 @@ def test_a_quality_that_nobody_knows(folder: Path, capsys: pytest.CaptureFixture
     )
     assert run(["trial", "analyse", str(folder / "trial.toml")]) == 2
     assert "did you mean firmness" in capsys.readouterr().err
+
+
+def test_a_wish_for_what_was_not_graded_says_why_no_blend_is_told(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["trial", "analyse", str(folder / "trial.toml"), "--want", "smell=more"]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "No blend can be told: nothing was seen of smell" in out

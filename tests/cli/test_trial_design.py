@@ -120,6 +120,8 @@ def test_the_other_questions(ask: Ask, trial: Path, question: str, more: str, ja
         ("[patches]\nbutt = 6\nbelly = 6", "", "no patches yet"),
         ("butt = 6\nbelly = 6", "butt = 1\nbelly = 1", "cannot hold"),
         ("[vat]", "[vats]", 'no table "vats"'),
+        ("graders = 2", "graders = 500", "write up to 20"),
+        ('thickness = "2 mm"', 'thickness = "18 cm"', "180 mm cannot be right"),
         ("usual = { quercus-robur-bark = 1 }", "usual = 3", "must be a table"),
     ],
 )

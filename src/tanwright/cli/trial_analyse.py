@@ -53,7 +53,7 @@ def analyse_command(
     wanted = _wanted(want or ())
     found = analyse(seen, wanted=_ends(wanted), seed=seed)
     notes = diagnose(seen, found)
-    mix = _blend(seen, wanted, seed)
+    mix, why_no_mix = _blend(seen, wanted, seed)
     account = _account(trial, seen)
     if pictures is not None:
         _draw(pictures, found, mix)
@@ -63,6 +63,8 @@ def analyse_command(
     _tell(found, notes, account)
     if mix is not None:
         _tell_blend(mix)
+    elif why_no_mix:
+        _tell_no_blend(why_no_mix)
 
 
 def _wanted(words: Sequence[str]) -> tuple[Wanted, ...]:
@@ -90,16 +92,16 @@ def _ends(wanted: Sequence[Wanted]) -> dict[str, Better]:
     }
 
 
-def _blend(seen: Seen, wanted: Sequence[Wanted], seed: int) -> BlendAnswer | None:
-    """The blends, where the treatments are blends at all."""
+def _blend(seen: Seen, wanted: Sequence[Wanted], seed: int) -> tuple[BlendAnswer | None, str]:
+    """The blends, where the treatments are blends at all; else why none can be told."""
     from tanwright.planning.trials.blending import blend
 
     if not any(len(item.shares) > 1 for item in seen.treatments):
-        return None
+        return None, ""
     try:
-        return blend(seen, wanted, seed=seed)
-    except InputError:
-        return None
+        return blend(seen, wanted, seed=seed), ""
+    except InputError as trouble:
+        return None, f"{trouble.what}; {trouble.remedy}" if trouble.remedy else trouble.what
 
 
 def _account(trial: Path, seen: Seen) -> tuple[TookUp, ...]:
@@ -251,6 +253,13 @@ def _tell_material(account: Sequence[TookUp]) -> None:
             )
         )
     table(("treatment", "material", "tannin in it", "taken up"), rows)
+
+
+def _tell_no_blend(why: str) -> None:
+    from tanwright.cli.output import say
+
+    say()
+    say(f"No blend can be told: {why}.")
 
 
 def _tell_blend(mix: BlendAnswer) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from tanwright.errors import InputError
 from tanwright.planning.pictures.trial_effects import draw_effects
-from tanwright.planning.trials.analysis import analyse
+from tanwright.planning.trials.analysis import Telling, analyse
 from tanwright.planning.trials.answer_words import (
     answer,
     chances,
@@ -199,6 +199,27 @@ def test_chances_are_never_told_higher_than_they_are() -> None:
     assert chances(0.95) == "19 chances in 20"
     assert chances(0.999) == "better than 99 chances in 100"
     assert chances(0.55) == "about even chances"
+    assert chances(0.66) == "about even chances"
+    assert chances(0.49) == "2 chances in 5"
+    assert chances(0.33) == "1 chance in 4"
+    assert chances(0.2) == "1 chance in 5"
+    assert chances(0.1) == "1 chance in 10"
+    assert chances(0.03) == "less than 1 chance in 10"
+
+
+@pytest.mark.parametrize(
+    ("told", "wrong", "words"),
+    [
+        (1, 0.08, "It may still be chance."),
+        (4, 0.22, "Most likely all of these are so, but one may still be chance."),
+        (12, 0.9, "about one of these will be chance"),
+        (40, 2.4, "about 2 of these will be chance"),
+    ],
+)
+def test_what_may_be_chance_is_told_without_fractions(told: int, wrong: float, words: str) -> None:
+    sentence = telling_words(Telling(50, told, wrong))
+    assert sentence.endswith(f"{words}") or f"{words}, and nobody can say which." in sentence
+    assert "0." not in sentence
 
 
 def test_figures_read_as_people_write_them() -> None:

@@ -72,7 +72,7 @@ def test_what_cannot_be_blended_is_refused() -> None:
 @pytest.mark.parametrize(("quality", "word"), [("feel", "lots"), ("feel", "9"), ("fel", "more")])
 def test_wishes_that_mean_nothing_are_refused(quality: str, word: str) -> None:
     if quality == "fel":
-        with pytest.raises(InputError, match="no measure is called"):
+        with pytest.raises(InputError, match="no quality or measure is called"):
             wanted_of(quality, word)
     else:
         with pytest.raises(InputError, match="write more, less, or a figure from 1 to 5"):

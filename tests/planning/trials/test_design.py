@@ -248,3 +248,10 @@ def test_a_trial_that_runs_is_not_told_to_begin() -> None:
     cooks = [item.material for item in planned.days if item.action == "strengthen"]
     left = [item.material for item in said.days if item.action == "strengthen"]
     assert left[: len(cooks)] == cooks[: len(left)]
+
+
+def test_one_group_of_pieces_is_not_told_of_several() -> None:
+    words = " ".join(d.make_design(patches(belly=9), WHICH, seed=1).words)
+    assert "all from one group of like pieces" in words
+    assert "1 groups" not in words
+    assert "inside a group" not in words

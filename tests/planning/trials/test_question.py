@@ -117,3 +117,17 @@ def test_patches_come_and_go_where_they_are_few_and_many() -> None:
     assert q.with_more((3, 1, 2), 3) == (3, 3, 3)
     assert q.with_fewer((3, 1, 2), 3) == (1, 1, 1)
     assert q.with_fewer((1, 1), 2) == ()
+
+
+def test_two_materials_of_one_genus_have_keys_of_their_own() -> None:
+    found, _ = t.blend({ALDER: 1.0}, [ALDER, "quercus-robur-bark", "quercus-robur-gall"])
+    keys = [item.key for item in found]
+    assert len(set(keys)) == len(keys) == 7
+    assert "robur-bark100" in keys
+    assert "robur-gall100" in keys
+    oaks = [
+        f"quercus-{kind}" for kind in ("robur-bark", "petraea-bark", "robur-gall", "cerris-bark")
+    ]
+    found, _ = t.blend(OAK, [*oaks, "quercus-ithaburensis-cup"])
+    assert len({item.key for item in found}) == 15
+    assert max(len(item.key) for item in found) <= 40

@@ -8,7 +8,7 @@ import pytest
 from benchmarks.trials.making import Made, make_trial
 from tanwright.errors import InputError
 from tanwright.science.trials.comparison import Laid, Looks, compare_grades, compare_measures
-from tanwright.science.trials.ordinal import mean_grade
+from tanwright.science.trials.ordinal import STEP, mean_grade
 
 
 def covered(trials: int, seed: int, **kind: object) -> float:
@@ -125,3 +125,33 @@ def test_nothing_and_nonsense_are_refused() -> None:
         compare_measures(laid, np.array([0]), np.array([1.0]))
     with pytest.raises(InputError, match="all measured figures are the same"):
         compare_measures(laid, np.array([0, 1, 1]), np.array([2.0, 2.0, 2.0]))
+
+
+def made_rows(rng: np.random.Generator, heaps: int) -> tuple[Made, list[list[list[int]]]]:
+    """Three graders lay 24 patches by eyes as sharp as a grade is; truth in log-odds."""
+    trial = make_trial(rng, jars=2)
+    laid = trial.laid
+    worth = STEP * (
+        trial.effects[laid.treatment]
+        + rng.normal(0, 0.5, 6)[laid.block]
+        + rng.normal(0, 0.2, 8)[laid.jar]
+        + rng.normal(0, 0.4, 24)
+    )
+    orders = [np.argsort(-(worth + rng.gumbel(size=24))) for _ in range(3)]
+    rows = [[heap.tolist() for heap in np.array_split(order, heaps)] for order in orders]
+    return trial, rows
+
+
+@pytest.mark.parametrize("heaps", [24, 5])
+def test_intervals_of_rows_alone_hold_the_truth_too(heaps: int) -> None:
+    rng = np.random.default_rng(7)
+    hits = []
+    for number in range(30):
+        trial, rows = made_rows(rng, heaps)
+        found = compare_grades(trial.laid, None, rows, seed=number, draws=1000)
+        assert found.settled
+        against = found.treatment[:, 1:] - found.treatment[:, :1]
+        low, high = np.percentile(against, (5, 95), axis=0)
+        truth = STEP * (trial.effects[1:] - trial.effects[0])
+        hits += list((low <= truth) & (truth <= high))
+    assert np.mean(hits) > 0.8

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import combinations
 from math import comb
 
 import numpy as np
@@ -82,3 +83,23 @@ def test_a_stock_that_is_too_small_is_told() -> None:
         mx.choose(3, 4)
     with pytest.raises(InputError, match="no blend"):
         mx.lattice(9, 2)
+
+
+@pytest.mark.parametrize("upper", [(1.0, 0.5, 0.5), (1.0, 1.0, 0.3), (0.8, 0.6, 0.5)])
+def test_the_exchange_finds_the_best_of_all_sets_of_blends(upper: tuple[float, ...]) -> None:
+    """Against every set of six blends of the candidates, one by one."""
+    found = mx.choose(3, 6, upper=list(upper), degree=4)
+    every = np.concatenate(
+        [mx.lattice(3, 4), mx.centroid(3), mx._corners(np.zeros(3), np.array(upper))]
+    )
+    every = np.unique(every[np.all(every <= np.array(upper) + 1e-9, axis=1)].round(12), axis=0)
+    terms = mx.canonical(every, 2)
+    sets = np.array(list(combinations(range(len(every)), 6)))
+    best = np.abs(np.linalg.det(terms[sets])).max() ** (2 / 6) / 6
+    assert mx.d_value(found.shares, 2) == pytest.approx(best, rel=1e-6)
+
+
+def test_a_special_cubic_is_borne_within_limits() -> None:
+    found = mx.choose(3, 7, order=3, upper=[1.0, 1.0, 0.5])
+    assert mx.d_value(found.shares, 3) > 0.0
+    assert found.shares[:, 2].max() <= 0.5 + 1e-9

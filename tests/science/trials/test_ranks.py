@@ -126,3 +126,12 @@ def test_agreement_at_its_ends() -> None:
     assert agreement(opposite) == pytest.approx(0.0)
     assert np.isnan(agreement(np.ones((3, 4))))
     assert np.isnan(agreement(same[:1]))
+
+
+def test_pieces_far_behind_all_others_still_count() -> None:
+    """Worths so far apart that exp() of their distance is nought in floating point."""
+    model = Rows(((((0,), (1,), (2,)),)[0],), np.eye(3))
+    value, slope, bend = model.parts(np.array([900.0, 0.0, -1.0]), np.array([]))
+    assert value == pytest.approx(-np.log1p(np.exp(-1.0)))
+    assert np.isfinite(slope).all()
+    assert bend.core[1, 1] == pytest.approx(np.exp(-1.0) / (1.0 + np.exp(-1.0)) ** 2)

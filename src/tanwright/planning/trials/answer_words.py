@@ -25,13 +25,19 @@ _CHANCES = (
     (0.90, "9 chances in 10"),
     (0.80, "4 chances in 5"),
     (0.75, "3 chances in 4"),
-    (0.65, "2 chances in 3"),
+    (0.667, "2 chances in 3"),
+    (0.50, "about even chances"),
+    (0.40, "2 chances in 5"),
+    (0.333, "1 chance in 3"),
+    (0.25, "1 chance in 4"),
+    (0.20, "1 chance in 5"),
+    (0.10, "1 chance in 10"),
 )
 
 
 def chances(share: float) -> str:
-    """A chance of a half or more in small numbers, never more than it is."""
-    return next((words for least, words in _CHANCES if share >= least), "about even chances")
+    """A chance in small numbers, never more than it is."""
+    return next((words for least, words in _CHANCES if share >= least), "less than 1 chance in 10")
 
 
 def listed(names: Sequence[str], joint: str = "and") -> str:
@@ -198,13 +204,22 @@ def telling_words(telling: Telling) -> str:
     pairs = "1 pair was" if telling.looked_at == 1 else f"{telling.looked_at} pairs were"
     if not telling.told:
         return f"{start(pairs)} looked at; none is told as a difference."
-    wrong = max(telling.likely_wrong, 0.05)
     each = "1 is" if telling.told == 1 else f"{telling.told} are"
     return (
         f"{start(pairs)} looked at and {each} told as a difference, each from "
-        f"{chances(APART)} up. With so many looks some are chance: reckon with about "
-        f"{figure(wrong)} wrong ones among those told."
+        f"{chances(APART)} up. {_slips(telling)}"
     )
+
+
+def _slips(telling: Telling) -> str:
+    """How many of the differences that are told are likely not so, in round numbers."""
+    wrong = telling.likely_wrong
+    if telling.told == 1:
+        return "It may still be chance."
+    if wrong < 0.5:
+        return "Most likely all of these are so, but one may still be chance."
+    many = "one" if wrong < 1.5 else f"{wrong:.0f}"
+    return f"With so many looks about {many} of these will be chance, and nobody can say which."
 
 
 def summary(found: TrialAnalysis) -> list[str]:

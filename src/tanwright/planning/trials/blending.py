@@ -13,12 +13,14 @@ import numpy as np
 
 from tanwright.errors import InputError
 from tanwright.planning.answers import Range
+from tanwright.planning.sheet_fields import did_you_mean
 from tanwright.planning.trials.board import board, looks_of, measured, rows_of
 from tanwright.planning.trials.records import Seen
 from tanwright.reference.grading import (
     GradingMeasure,
     GradingScale,
     grading_measure,
+    grading_measures,
     grading_scale,
     grading_scales,
 )
@@ -118,10 +120,7 @@ def wanted_of(quality: str, word: str) -> Wanted:
     InputError
         For an unknown quality or a word that is none of these.
     """
-    try:
-        scale: GradingScale | GradingMeasure = grading_scale(quality)
-    except InputError:
-        scale = grading_measure(quality)
+    scale = _scale_or_measure(quality)
     low, high = (
         (1.0, float(scale.steps)) if isinstance(scale, GradingScale) else (scale.low, scale.high)
     )
@@ -146,6 +145,20 @@ def wanted_of(quality: str, word: str) -> Wanted:
         else f"about {target:g} {scale.unit}"
     )
     return Wanted(scale.id, Wish(target - reach, target, target + reach), words)
+
+
+def _scale_or_measure(name: str) -> GradingScale | GradingMeasure:
+    try:
+        return grading_scale(name)
+    except InputError:
+        pass
+    try:
+        return grading_measure(name)
+    except InputError:
+        known = [item.id for item in (*grading_scales(), *grading_measures())]
+        raise InputError(
+            f"no quality or measure is called '{name}'", remedy=did_you_mean(name, known)
+        ) from None
 
 
 def blend(

@@ -207,13 +207,17 @@ def _words(design: Design) -> list[str]:
     counts = design.counts
     least, most = min(counts.values()), max(counts.values())
     each = f"{least} patches" if least == most else f"{least} or {most} patches"
-    said = [
-        f"{len(counts)} treatments, {each} each, in {len(design.by_block)} groups of like pieces: "
-        "treatments are compared inside a group, so that neck is never held against belly."
-    ]
-    if design.efficiency > 0.999:
-        said.append("Every group holds every treatment alike: nothing is lost to the groups.")
+    groups = len(design.by_block)
+    if groups == 1:
+        said = [f"{len(counts)} treatments, {each} each, all from one group of like pieces."]
     else:
+        said = [
+            f"{len(counts)} treatments, {each} each, in {groups} groups of like pieces: treatments "
+            "are compared inside a group, so that neck is never held against belly."
+        ]
+    if groups > 1 and design.efficiency > 0.999:
+        said.append("Every group holds every treatment alike: nothing is lost to the groups.")
+    elif groups > 1:
         share = design.efficiency / design.bound if design.bound else 0.0
         said.append(
             f"Not every group holds every treatment alike, which costs "

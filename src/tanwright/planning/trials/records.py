@@ -60,7 +60,10 @@ class Grade:
 
 @dataclass(frozen=True)
 class Ranking:
-    """Patches laid in a row by one grader, best first; those in one group were not told apart."""
+    """Patches laid in a row by one grader, the upper end of the scale first, such as the firmest.
+
+    Those in one group were not told apart.
+    """
 
     grader: str
     quality: str

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Final, Literal, get_args
 
 import numpy as np
@@ -20,6 +22,8 @@ ASKED: Final[Mapping[str, str]] = {
     "blend": "Which blend?",
     "pretreatment": "Which way of preparing the skin?",
 }
+_KEY: Final = 40
+"""Letters of a key at most."""
 _ALIKE: Final = 0.02
 """Blends whose shares differ by less than this are the same blend."""
 
@@ -121,6 +125,7 @@ def blend(
         chosen = mixtures.within_stock(number, wanted, room, kg_each or 1e-9)
         shares, efficiency = chosen.shares, chosen.efficiency
     found = [_blend(ids, row, usual) for row in shares]
+    found = _keys_apart(found)
     if not any(item.key == CONTROL for item in found):
         found.append(Treatment(CONTROL, f"{named(usual)} (the usual)", usual))
     return _control_first(found), efficiency
@@ -156,8 +161,33 @@ def _blend(ids: Sequence[str], row: np.ndarray, usual: Mapping[str, float]) -> T
     shares = {id: part / whole for id, part in shares.items()}
     if _same(shares, usual):
         return Treatment(CONTROL, f"{named(usual)} (the usual)", dict(usual))
-    key = "-".join(f"{id.split('-')[0]}{100 * part:.0f}" for id, part in shares.items())
-    return Treatment(key[:40], named(shares), shares)
+    words = _short(ids)
+    key = "-".join(f"{words[id]}{100 * part:.0f}" for id, part in shares.items())
+    return Treatment(key[:_KEY], named(shares), shares)
+
+
+def _short(ids: Sequence[str]) -> dict[str, str]:
+    """A word for each material: its genus, or the rest of its id where two of one genus meet."""
+    genus = Counter(id.split("-")[0] for id in ids)
+    return {
+        id: first if genus[first] == 1 else rest or first
+        for id in ids
+        for first, _, rest in [id.partition("-")]
+    }
+
+
+def _keys_apart(found: Sequence[Treatment]) -> list[Treatment]:
+    """The same treatments, a number behind a key that an earlier one has."""
+    taken: set[str] = set()
+    out = []
+    for item in found:
+        key, number = item.key, 1
+        while key in taken:
+            number += 1
+            key = f"{item.key[: _KEY - 4]}-{number}"
+        taken.add(key)
+        out.append(replace(item, key=key))
+    return out
 
 
 def _shares(parts: Mapping[str, float]) -> dict[str, float]:

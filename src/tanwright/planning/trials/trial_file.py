@@ -94,7 +94,7 @@ def trial_from(tables: Mapping[str, object], source: str, *, today: date) -> Tri
         facts=facts,
         lots=lots,
         blocks=_blocks(tables, source),
-        graders=min(trial.whole("graders") or 1, MOST_GRADERS),
+        graders=_graders(trial),
         jars_each=trial.whole("jars_each") or 1,
         seed=trial.whole("seed") or 1,
         efficiency=efficiency,
@@ -172,6 +172,8 @@ def _pieces(patch: Fields) -> Pieces:
         if not all(0.5 <= side <= 60.0 for side in sides):
             patch.refuse("size", f'"{size}" cannot be right', "check the unit and the number")
     thick = patch.quantity("thickness", units.length_mm, "2 mm")
+    if thick is not None and not 0.3 <= thick <= 20.0:
+        patch.refuse("thickness", f"{thick:g} mm cannot be right", "check the unit, as in 2 mm")
     return Pieces(width, height, DEFAULT_PIECES.thickness_mm if thick is None else thick)
 
 
@@ -224,6 +226,13 @@ def _blocks(tables: Mapping[str, object], source: str) -> dict[str, int]:
             )
         found[str(region)] = many
     return found
+
+
+def _graders(trial: Fields) -> int:
+    many = trial.whole("graders") or 1
+    if many > MOST_GRADERS:
+        trial.refuse("graders", f"{many} cannot be right", f"write up to {MOST_GRADERS}")
+    return many
 
 
 def _number(fields: Fields, key: str, low: float, high: float) -> float | None:

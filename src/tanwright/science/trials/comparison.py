@@ -39,7 +39,7 @@ TYPICAL_STEPS = {
     "grader": 0.4,
 }
 """Median spread of each group, in steps of a scale (from memory). A measure takes its own spread
-over all patches for a step."""
+over all patches for a step; rows alone take the usual width of a step, as rows beside grades do."""
 SHARPNESS = Scale("sharpness", 1.0, 0.5)
 LEVEL_SD = 10.0
 
@@ -180,8 +180,7 @@ def compare_grades(
     if not seen.any():
         raise InputError("nothing was seen of this quality")
     cuts = looks.steps - 1 if looks is not None else 0
-    unit = STEP if looks is not None else 1.0
-    columns = _lay(laid, cuts, unit)
+    columns = _lay(laid, cuts, STEP)
     design = np.hstack(columns.blocks)
     patches = laid.treatment.size if bool((seen > 1).any()) else 0
     parts: list[Likelihood] = []
@@ -189,7 +188,7 @@ def compare_grades(
         graders = int(looks.grader.max()) + 1
         by_look = design[looks.patch]
         if graders > 1:
-            columns.add("grader", np.zeros((0, graders)), unit)
+            columns.add("grader", np.zeros((0, graders)), STEP)
             by_look = np.hstack([by_look, _one_of(looks.grader, graders)])
         seat = Seat(looks.patch, patches) if patches else Seat()
         parts.append(Grades(looks.grade, looks.steps, by_look, seat))
@@ -198,7 +197,7 @@ def compare_grades(
         worth = np.zeros((laid.treatment.size, core))
         worth[:, cuts : cuts + design.shape[1]] = design
         parts.append(Rows(tuple(rows), worth, SHARPNESS if looks is not None else None))
-    columns.add("patch", np.zeros((0, patches)), unit)
+    columns.add("patch", np.zeros((0, patches)), STEP)
     mean, precision = np.zeros(core), np.zeros((core, core))
     if cuts:
         mean[:cuts], precision[:cuts, :cuts] = threshold_prior(cuts + 1)

@@ -1,7 +1,8 @@
 """Blends to try: points of a simplex, the polynomial that is fitted over them, and stock limits.
 
-The lattice, the centroid design and the exchange of points come from pydoe.  A blend's shares sum
-to 1, so the quadratic in all of them but the last spans the same surfaces as the canonical mixture
+The lattice, the centroid design and the first exchange of points come from pydoe; the exchange goes
+on from there and from some random starts, on the canonical polynomial.  A blend's shares sum to 1,
+so the quadratic in all of them but the last spans the same surfaces as the canonical mixture
 polynomial (Scheffe 1958), and a design that is best for one is best for the other.
 """
 
@@ -9,10 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations
 from typing import Final, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tanwright.errors import InputError
 from tanwright.science.values import Floats, floats
@@ -20,6 +23,8 @@ from tanwright.science.values import Floats, floats
 MOST_MATERIALS: Final = 5
 _ALPHA: Final = 1e-3
 """Ridge of the first points of the exchange, which would else begin at a singular design."""
+_STARTS: Final = 6
+"""Random starts of the exchange beside that of pydoe."""
 Order = Literal[1, 2, 3]
 """Linear, quadratic, special cubic."""
 
@@ -119,7 +124,7 @@ def choose(
     blends:
         How many different blends, at least :func:`enough_for`.
     order:
-        Of the polynomial; 3 (special cubic) is chosen by pydoe's quadratic and kept if it bears.
+        Of the polynomial; pydoe begins with the quadratic where it is 3 (special cubic).
     upper, lower:
         Largest and smallest share of each material, (materials,).
     degree:
@@ -133,8 +138,7 @@ def choose(
     _check(materials)
     high = np.ones(materials) if upper is None else np.minimum(floats(np.array(upper)), 1.0)
     low = np.zeros(materials) if lower is None else floats(np.array(lower))
-    every = lattice(materials, degree)
-    every = np.unique(np.concatenate([every, centroid(materials)]).round(12), axis=0)
+    every = _candidates(materials, degree)
     corners = _corners(low, high)
     allowed = np.all((every <= high + 1e-9) & (every >= low - 1e-9), axis=1)
     candidates = every[allowed]
@@ -147,8 +151,7 @@ def choose(
             remedy="get more of the scarce material, use fewer materials, or more jars",
         )
     chosen = _exchanged(candidates, blends, order)
-    best = _exchanged(every, blends, order)
-    top = d_value(best, order)
+    top = _best_of_all(materials, blends, order, degree)
     efficiency = d_value(chosen, order) / top if top > 0.0 else 0.0
     if efficiency < 1e-6:
         raise InputError(
@@ -158,15 +161,60 @@ def choose(
     return Blends(chosen, order, min(efficiency, 1.0), high)
 
 
+def _candidates(materials: int, degree: int) -> Floats:
+    every = np.concatenate([lattice(materials, degree), centroid(materials)])
+    return np.asarray(np.unique(every.round(12), axis=0))
+
+
+@lru_cache(maxsize=32)
+def _best_of_all(materials: int, blends: int, order: Order, degree: int) -> float:
+    """D of the best blends without limits."""
+    return d_value(_exchanged(_candidates(materials, degree), blends, order), order)
+
+
 def _exchanged(candidates: Floats, blends: int, order: Order) -> Floats:
+    """The best of what pydoe's exchange finds and of some random starts, each exchanged on."""
     from pydoe.optimal import optimal_design
 
     found, _ = optimal_design(
         candidates[:, :-1], blends, min(order, 2), criterion="D", method="fedorov", alpha=_ALPHA
     )
-    shares = np.concatenate([found, 1.0 - found.sum(axis=1, keepdims=True)], axis=1)
+    terms = canonical(candidates, order)
+    away = np.abs(candidates[None, :, :-1] - np.asarray(found)[:, None, :]).sum(axis=2)
+    starts = [np.unique(np.argmin(away, axis=1))]
+    rng = np.random.default_rng(0)
+    starts += [np.empty(0, dtype=np.int64)] * _STARTS
+    best, top = starts[0], -np.inf
+    for start in starts:
+        rest = rng.permutation(np.setdiff1d(np.arange(len(candidates)), start))
+        chosen = np.concatenate([start, rest[: blends - start.size]])
+        chosen, value = _improved(terms, chosen)
+        if value > top + 1e-9:
+            best, top = chosen, value
+    shares = candidates[best]
     shares = np.where(np.abs(shares) < 1e-9, 0.0, shares)
     return np.asarray(shares[np.lexsort((*-shares.T[::-1],))])
+
+
+def _improved(terms: Floats, chosen: NDArray[np.int64]) -> tuple[NDArray[np.int64], float]:
+    """Exchange one blend at a time for the one that raises the determinant most (Fedorov 1972).
+
+    ``terms`` (candidates, p); gives the rows and the log of the determinant, with a ridge of a
+    millionth so that a singular start can be left.
+    """
+    chosen = chosen.copy()
+    while True:
+        x = terms[chosen]
+        inverse = np.linalg.inv(x.T @ x + 1e-6 * np.eye(terms.shape[1]))
+        across = terms @ inverse @ x.T
+        own = np.diag(across[chosen])
+        every = ((terms @ inverse) * terms).sum(axis=1)
+        gain = (1.0 + every[:, None]) * (1.0 - own[None, :]) + across**2
+        gain[chosen] = 0.0
+        row, place = np.unravel_index(int(np.argmax(gain)), gain.shape)
+        if gain[row, place] <= 1.0 + 1e-6:
+            return chosen, float(-np.linalg.slogdet(inverse)[1])
+        chosen[place] = row
 
 
 def _corners(low: Floats, high: Floats) -> Floats:

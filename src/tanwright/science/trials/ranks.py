@@ -24,7 +24,7 @@ from tanwright.science.values import Floats
 Ints = NDArray[np.int64]
 
 Row = Sequence[Sequence[int]]
-"""Heaps of pieces, best first."""
+"""Heaps of pieces, those of most worth first: the upper end of a scale, not what is wanted."""
 
 
 def choices(row: Row) -> list[tuple[int, tuple[int, ...]]]:
@@ -60,13 +60,13 @@ class Rows:
     design: Floats
     sharpness: Scale | None = None
     _chosen: Ints = field(init=False, repr=False, compare=False)
-    _offered: Floats = field(init=False, repr=False, compare=False)
+    _offered: NDArray[np.bool_] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         told = [choice for row in self.rows for choice in choices(row)]
-        offered = np.zeros((len(told), self.design.shape[0]))
+        offered = np.zeros((len(told), self.design.shape[0]), dtype=bool)
         for number, (piece, behind) in enumerate(told):
-            offered[number, [piece, *behind]] = 1.0
+            offered[number, [piece, *behind]] = True
         object.__setattr__(self, "_chosen", np.array([piece for piece, _ in told], dtype=int))
         object.__setattr__(self, "_offered", offered)
 
@@ -81,8 +81,10 @@ class Rows:
         core = self.design.shape[1]
         own = effects[core:]
         worth = times * (self.design @ effects[:core] + (own if own.size else 0.0))
-        top = float(worth.max())
-        weight = self._offered * np.exp(worth - top)
+        offered = np.where(self._offered, worth, -np.inf)
+        # Each choice by its own best, so that pieces far behind all others still count.
+        top = offered.max(axis=1)
+        weight = np.exp(offered - top[:, None])
         whole = weight.sum(axis=1)
         chance = weight / whole[:, None]
         expected = chance.sum(axis=0)
