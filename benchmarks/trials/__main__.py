@@ -21,6 +21,11 @@ KINDS: dict[str, dict[str, object]] = {
     "4 x 15, 3 graders, 2 jars each": {"patches": 15, "graders": 3, "jars": 2},
     "4 x 6, one better by a step": {"effects": (0.0, 1.0, 0.0, 0.0)},
     "4 x 6, none differs": {"effects": (0.0, 0.0, 0.0, 0.0)},
+    "2 x 3, 1 grader": {"treatments": 2, "patches": 3, "blocks": 3, "graders": 1},
+    "4 x 6, one block, 2 jars each": {"blocks": 1, "jars": 2},
+    "4 x 6, 3 steps, 2 jars each": {"steps": 3, "jars": 2},
+    "4 x 6, graders apart by 2.5 steps": {"severity": (-1.5, 0.0, 1.0)},
+    "4 x 6, two grades of five missing": {"kept": 0.6, "jars": 2},
     "4 x 6, jars unlike by half a step": {"noise": Noise(jar=0.5)},
 }
 

@@ -44,8 +44,12 @@ def make_trial(
     noise: Noise | None = None,
     effects: Sequence[float] | None = None,
     severity: Sequence[float] | None = None,
+    kept: float = 1.0,
 ) -> Made:
-    """A trial of randomised blocks: ``patches`` for each treatment, in ``jars`` jars each."""
+    """A trial of randomised blocks: ``patches`` for each treatment, in ``jars`` jars each.
+
+    Of the grades a share of ``kept`` is left, by chance.
+    """
     sd = noise or Noise()
     if severity is not None:
         graders = len(severity)
@@ -65,4 +69,6 @@ def make_trial(
     slip = rng.logistic(0, sd.grade * np.sqrt(3.0) / np.pi, count * graders)
     felt = (steps + 1) / 2.0 + worth[patch] + strict[grader] + slip
     grade = np.clip(np.round(felt), 1, steps).astype(int)
-    return Made(Laid(treatment, treatments, block, jar), Looks(patch, grader, grade, steps), true)
+    left = slice(None) if kept >= 1.0 else rng.random(grade.size) < kept
+    looks = Looks(patch[left], grader[left], grade[left], steps)
+    return Made(Laid(treatment, treatments, block, jar), looks, true)

@@ -91,6 +91,13 @@ def test_rows_alone_and_beside_grades() -> None:
     assert (alone.kind, alone.unit) == ("rows", "chance")
     assert alone.agreement is not None
     assert alone.agreement > 0.5
+    alike = replace(alone.pairs[0], verdict="alike")
+    assert "alike to 12 in 100 of an even chance" in pair_words(
+        alone, alike, {"control": "x", "oak": "y"}
+    )
+    assert "of two average pieces its own lies ahead" in pair_words(
+        alone, alone.pairs[0], {"control": "x", "oak": "y"}
+    )
     assert 0.0 <= alone.effects[0].typical.p05 <= alone.effects[0].typical.p95 <= 1.0
 
 

@@ -156,6 +156,8 @@ def _unsure(pairs: Sequence[Pair], labels: Mapping[str, str]) -> str:
 
 
 def _alike(result: QualityResult) -> str:
+    if result.unit == "chance":
+        return "12 in 100 of an even chance"
     return "a twentieth of the figure" if result.kind == "measure" else "half a step"
 
 
@@ -179,7 +181,7 @@ def size_words(result: QualityResult, pair: Pair) -> str:
     span = f"{figure(d.p05)} to {figure(d.p95)}"
     if result.unit == "chance":
         ahead = 100.0 / (1.0 + 2.718281828459045 ** (-d.p50))
-        return f"a piece of it lies ahead {ahead:.0f} times in 100"
+        return f"of two average pieces its own lies ahead {ahead:.0f} times in 100"
     if result.unit == "steps":
         return f"about {figure(d.p50)} {'step' if figure(d.p50) == '1' else 'steps'}, {span}"
     return f"about {figure(d.p50)} {result.unit}, {span}"
