@@ -119,6 +119,19 @@ def test_all_signs_mean_a_trial_and_never_more() -> None:
     assert judged.tannin_pct.p95 / judged.tannin_pct.p05 > 2.5
 
 
+def test_signs_of_the_class_repeat_each_other() -> None:
+    one = judge("bark", {"iron": "green-black"}).classes["condensed"]
+    both = judge("bark", {"iron": "green-black", "standing": "reds"}).classes["condensed"]
+    alone = judge("bark", {"standing": "reds"}).classes["condensed"]
+    prior = judge("bark", {}).classes["condensed"]
+
+    def odds(share: float) -> float:
+        return share / (1.0 - share)
+
+    strangers = odds(prior) * (odds(one) / odds(prior)) * (odds(alone) / odds(prior))
+    assert max(odds(one), odds(alone)) < odds(both) < strangers
+
+
 def test_foam_makes_gelatin_count_half() -> None:
     plain = judge("leaf", {"gelatin": "curds", "foam": "none"})
     soapy = judge("leaf", {"gelatin": "curds", "foam": "lasting"})

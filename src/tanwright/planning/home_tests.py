@@ -28,6 +28,8 @@ GOOD_PCT = 7.0
 SOAPY_TRUST = 0.5
 """What gelatin and pucker count when the plant foams (from memory)."""
 SOAPY = ("gelatin", "pucker")
+SIGNS_OF_CLASS = ("iron", "lime-water", "standing", "sour-boil")
+"""Tests that look at the same phenols by another door: several of them repeat each other."""
 CLASS_KNOWN = 0.85
 """Chance that the class printed for a named plant is right; most are from memory."""
 NOT_TO_TASTE = frozenset({"poisonous", "irritant", "allergen", "look-alike"})
@@ -123,8 +125,9 @@ def home_tests() -> tuple[HomeTest, ...]:
 def judge(part: str, results: Mapping[str, str], material_id: str | None = None) -> Judged:
     """Belief about class and strength after the tests.
 
-    Bayes' rule on a grid of classes and strengths; the tests are taken to be independent once
-    class and strength are given. See docs/method/home-tests.md.
+    Bayes' rule on a grid of classes and strengths; tests are taken to be independent once class
+    and strength are given, but for signs of the class, which repeat each other. See
+    docs/method/home-tests.md.
 
     Parameters
     ----------
@@ -149,11 +152,14 @@ def judge(part: str, results: Mapping[str, str], material_id: str | None = None)
     joint = _class_prior(item)[:, None] * weights[None, :]
     before = _range(tannin_pct, joint)
     soapy = results.get("foam") == "lasting"
+    # k such signs count as much as the root of k would if none knew of the others (from memory).
+    alike = max(sum(test.id in SIGNS_OF_CLASS for test, _ in done), 1) ** -0.5
     reasons = []
     for test, result in done:
-        trust = SOAPY_TRUST if soapy and test.id in SOAPY else 1.0
+        foams = soapy and test.id in SOAPY
+        trust = SOAPY_TRUST if foams else alike if test.id in SIGNS_OF_CLASS else 1.0
         after = belief.updated(joint, _chance(test, result, tannin_pct), trust)
-        reasons.append(_reason(test, result, tannin_pct, joint, after, trust))
+        reasons.append(_reason(test, result, tannin_pct, joint, after, foams=foams))
         joint = after
     by_class = {name: float(share) for name, share in zip(CLASSES, joint.sum(axis=1), strict=True)}
     strength = joint.sum(axis=0)
@@ -302,7 +308,7 @@ def _range(tannin_pct: Floats, joint: Floats) -> Range:
 
 
 def _reason(
-    test: PlantTest, result: str, tannin_pct: Floats, old: Floats, new: Floats, trust: float
+    test: PlantTest, result: str, tannin_pct: Floats, old: Floats, new: Floats, *, foams: bool
 ) -> str:
     here = _result(test, result)
     told = f"{test.name[:1].upper()}{test.name[1:]}: {here.words}, a sign of: {here.meaning}."
@@ -318,7 +324,7 @@ def _reason(
     if abs(now / was - 1.0) >= 0.05:
         effects.append(f"the likely strength goes from {was:.2g} to {now:.2g} %")
     told += f" By it {' and '.join(effects)}." if effects else " It changes little."
-    if trust < 1.0:
+    if foams:
         told += " It counts half, since the plant foams."
     return told
 
