@@ -140,7 +140,7 @@ def seen_of(trial: Trial, sheets: Sheets, patches: Sequence[TrialPatch]) -> Seen
     grades = [
         Grade(codes[number], grader, quality, grade)
         for (grader, quality), found in sheets.grades.items()
-        for number, grade in found.items()
+        for number, grade in sorted(found.items())
         if number in codes
     ]
     rows = []
@@ -150,7 +150,7 @@ def seen_of(trial: Trial, sheets: Sheets, patches: Sequence[TrialPatch]) -> Seen
     measures = [
         Measure(codes[number], name, value, grading_measure(name).unit)
         for name, figures in sheets.figures.items()
-        for number, value in figures.items()
+        for number, value in sorted(figures.items())
         if number in codes
     ]
     return Seen(treatments_of(trial), tuple(laid), tuple(grades), tuple(rows), tuple(measures))

@@ -83,7 +83,7 @@ def offcut_add(request: HttpRequest, id: uuid.UUID, way: str) -> HttpResponse:
             problem(form, error)
         else:
             many = f"{added} offcuts are" if added > 1 else "The offcut is"
-            messages.success(request, f"{many} on the list. Lay the patches out anew.")
+            messages.success(request, f"{many} on the list. Now lay patches on all of them.")
             return redirect("trials:offcuts", id=trial.pk)
     context = {"trial": trial, "form": form, "way": way, "heading": heading, "lead": lead}
     return render(request, "trials/offcut_add.html", context)

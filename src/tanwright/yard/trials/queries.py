@@ -183,7 +183,7 @@ def jars_shown(trial: Trial, system: System) -> JarsShown:
     """The jars with what the engine says of each, one list, one schedule."""
     plans = reckoning.jar_plans(trial)
     kept = trial.design.get("schedule") or {}
-    schedule = schedule_of(kept) if "days" in kept else None
+    schedule = schedule_of(kept) if "days" in kept and trial.ended_at is None else None
     voice = voice_for(system)
     labels = {item.key: item.label for item in reckoning.treatments_of(trial)}
     rows = {jar.number: jar for jar in trial.jars.all()}
