@@ -12,6 +12,7 @@ from django.forms.boundfield import BoundField
 from tanwright.errors import InputError
 from tanwright.reference.grading import GradingMeasure, GradingScale
 from tanwright.yard.shell.forms import EntryForm, YardForm
+from tanwright.yard.trials.fields import FigureField
 from tanwright.yard.trials.grading_kinds import LONGEST_NAME, grader_named
 from tanwright.yard.trials.models import TrialPatch
 
@@ -158,7 +159,7 @@ class MeasureForm(_PatchesForm):
 
     def box(self, patch: TrialPatch) -> forms.Field:
         """The figure, a comma or a point in it."""
-        field = _Figure(
+        field = FigureField(
             label=f"Patch {patch.number}", required=False, initial=self.given.get(patch.number)
         )
         field.unit_shown = self.measure.unit
@@ -175,18 +176,6 @@ class MeasureForm(_PatchesForm):
             except InputError as error:
                 self.add_problem(error, name)
         return cleaned
-
-
-class _Figure(forms.FloatField):
-    unit_shown = ""
-
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal"}))
-        super().__init__(**kwargs)
-
-    def to_python(self, value: Any) -> Any:
-        text = value.strip().replace(",", ".") if isinstance(value, str) else value
-        return super().to_python(text)
 
 
 class ConfirmForm(EntryForm):

@@ -17,6 +17,7 @@ from tanwright.yard.liquors.tables import scale_of_the_yard
 from tanwright.yard.shell.fields import TemperatureField
 from tanwright.yard.shell.forms import EntryForm
 from tanwright.yard.tannage.quick import CUT_SHARES, SCALE_NAMES
+from tanwright.yard.trials.fields import FigureField
 from tanwright.yard.trials.models import Jar
 
 COLUMNS: Final = {
@@ -68,9 +69,8 @@ class AllJarsForm(EntryForm):
             )
         if self.what == "out":
             return forms.BooleanField(label=label, required=False)
-        return forms.FloatField(
+        return FigureField(
             label=label, required=False, min_value=0.0, max_value=2000.0,
-            widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
         )  # fmt: skip
 
     @property
@@ -132,9 +132,8 @@ class _OneJarForm(EntryForm):
 class StrengthForm(_OneJarForm):
     """What the instrument shows."""
 
-    value = forms.FloatField(
+    value = FigureField(
         label="It shows", min_value=0.0, max_value=2000.0,
-        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
     )  # fmt: skip
     scale = forms.ChoiceField(
         label="Scale", choices=tuple(SCALE_NAMES.items()), initial=scale_of_the_yard
@@ -183,9 +182,8 @@ class WarmthForm(EntryForm):
 class CookForm(EntryForm):
     """A part of each jar's own material, cooked for it."""
 
-    part_pct = forms.FloatField(
+    part_pct = FigureField(
         label="How much of each jar's material, %", min_value=0.1, max_value=100.0,
-        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
         help_text="The same part for all jars, on the same day.",
     )  # fmt: skip
 

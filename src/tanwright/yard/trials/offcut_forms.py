@@ -21,6 +21,7 @@ from tanwright.science.trials.packing import LEAST_PATCH_CM
 from tanwright.yard.shell.fields import MassField
 from tanwright.yard.shell.forms import YardForm
 from tanwright.yard.skins.models import Skin
+from tanwright.yard.trials.fields import FigureField
 from tanwright.yard.trials.planning_forms import MOST_CHOICES, CmField
 
 MOST_ALIKE: Final = 8
@@ -169,12 +170,11 @@ class FileForm(OffcutForm):
         "another is a flaw.",
         widget=forms.FileInput(attrs={"accept": ".svg,.geojson,.json"}),
     )
-    cm_per_unit = forms.FloatField(
+    cm_per_unit = FigureField(
         label="Cm for one unit of the drawing",
         required=False,
         min_value=0.0001,
         max_value=1000.0,
-        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
         help_text="Only for an SVG that does not say how large it is.",
     )
     field_order = ("file", "cm_per_unit", "region", "skin", "label")

@@ -26,13 +26,12 @@ from tanwright.science.trials.outlines import Outline
 from tanwright.yard.journal.services import refresh
 from tanwright.yard.people.models import Person
 from tanwright.yard.skins.models import Skin
+from tanwright.yard.trials.checking import not_begun, only_keeper
 from tanwright.yard.trials.models import Offcut, Trial, TrialPatch
 from tanwright.yard.trials.services import (
     COUNTED,
     MOST_PATCHES,
     forget_patches,
-    not_begun,
-    only_keeper,
     set_facts,
 )
 

@@ -7,7 +7,7 @@ from typing import Any, ClassVar, Final
 from django import forms
 
 from tanwright import units
-from tanwright.errors import TanwrightError
+from tanwright.errors import UnknownMaterialError
 from tanwright.planning.trials.jars import LITRES_PER_KG
 from tanwright.reference import materials
 from tanwright.reference.animals import regions
@@ -17,8 +17,9 @@ from tanwright.yard.shell.forms import YardForm
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.fields import PlantField
 from tanwright.yard.stock.models import Lot
-from tanwright.yard.stock.plants import name_of
+from tanwright.yard.stock.plants import name_of, unclear
 from tanwright.yard.tannage.models import Tannage
+from tanwright.yard.trials.fields import FigureField
 from tanwright.yard.trials.models import Trial
 from tanwright.yard.trials.reckoning import USUAL_DOSE, usual_of
 
@@ -92,9 +93,10 @@ class PlantsField(forms.CharField):
                 continue
             try:
                 found.append(materials.find(line).id)
-            except TanwrightError as error:
-                remedy = f"; {error.remedy}" if error.remedy else ""
-                raise forms.ValidationError(f"{error.what}{remedy}") from None
+            except UnknownMaterialError:
+                error = unclear(line)
+                what = f"{error.what[:1].upper()}{error.what[1:]}"
+                raise forms.ValidationError(f"{what}; {error.remedy}") from None
         return list(dict.fromkeys(found))
 
     def prepare_value(self, value: Any) -> Any:
@@ -292,10 +294,9 @@ class JarsForm(YardForm):
         initial=LITRES_PER_KG,
         help_text="Common practice is 3 to 10 L to a kg, 0.4 to 1.2 gal to a lb.",
     )
-    dose = forms.FloatField(
+    dose = FigureField(
         label="Dry material to 1 of wet skin, by weight", min_value=0.05, max_value=20.0,
         initial=USUAL_DOSE,
-        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
         help_text="Over the whole tannage. Common practice is 1 to 3.",
     )  # fmt: skip
     temperature_c = TemperatureField(

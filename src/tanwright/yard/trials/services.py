@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final
 
-from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.db.models import Max
 from django.utils import timezone
@@ -31,17 +30,20 @@ from tanwright.yard.stock.account import COOKED_FROM
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.tannage.models import Tannage
 from tanwright.yard.trials import reckoning
+from tanwright.yard.trials.checking import (
+    OF_JARS,
+    SLIP,
+    in_the_jars,
+    known_question,
+    left_to_cook,
+    not_begun,
+    only_keeper,
+)
 from tanwright.yard.trials.models import Jar, Offcut, Trial, TrialPatch
 
 MOST_PATCHES: Final = 200
 COUNTED: Final = "counted, not drawn"
 """Label of an offcut of which only the number of patches is known."""
-
-
-def only_keeper(by: Person, what: str) -> None:
-    """Raises PermissionDenied for a helper."""
-    if not by.is_keeper:
-        raise PermissionDenied(f"Only a keeper may {what}. A helper logs what was done and seen.")
 
 
 # Planning
@@ -258,6 +260,13 @@ def cook(
     note: str = "",
 ) -> Written:
     """``part`` of each jar's own material was cooked for it; the lots have as much less."""
+    left = left_to_cook(trial)
+    if part > left + SLIP and not Entry.objects.filter(pk=id).exists():
+        raise InputError(
+            f"only {100 * left:.0f} % of each jar's material is left",
+            place="part_pct",
+            remedy="write no more than that, or correct what was noted before",
+        )
     taken: dict[str, float] = {}
     for jar in trial.jars.filter(ended_at=None):
         for lot, kg in jar.lots.items():
@@ -296,12 +305,15 @@ def log(
         raise InputError(
             f"there is no jar {kept['jar']}", place="jar", remedy="choose a jar of this trial"
         )
+    happened_at = happened_at or timezone.now()
+    if what in OF_JARS and not Entry.objects.filter(pk=id).exists():
+        in_the_jars(trial, happened_at)
     written = write(
         id=id or uuid.uuid4(),
         record=trial,
         kind=f"trial.{what}",
         data=kept,
-        happened_at=happened_at or timezone.now(),
+        happened_at=happened_at,
         by=by,
         device=device,
         note=note,
@@ -355,30 +367,6 @@ def change_trial(
     written = change(trial, fields=checked, by=by, **entry)
     trial.refresh_from_db()
     return written
-
-
-# Checks
-
-
-def known_question(question: str) -> str:
-    """``question`` if it is one of the four. Raises InputError."""
-    if question not in Trial.Question.values:
-        raise InputError(
-            f'"{question}" is no question of a trial',
-            place="question",
-            remedy="choose one of " + ", ".join(Trial.Question.values),
-        )
-    return question
-
-
-def not_begun(trial: Trial) -> None:
-    """Raises InputError once patches lie in jars: the design is then what it is."""
-    if trial.begun_at is not None:
-        raise InputError(
-            "the patches are in the jars already",
-            place="trial",
-            remedy="plan another trial, or withdraw the entry that says so",
-        )
 
 
 def _plain(value: Any) -> Any:

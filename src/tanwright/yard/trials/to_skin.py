@@ -23,6 +23,7 @@ from tanwright.yard.stock.services import set_tannin
 from tanwright.yard.tannage import services as tannages
 from tanwright.yard.tannage.models import Tannage
 from tanwright.yard.trials import reckoning, services
+from tanwright.yard.trials.checking import only_keeper
 from tanwright.yard.trials.models import Trial
 
 
@@ -93,7 +94,7 @@ def to_skin(
     Its lots are taken with the scaled amounts, what is missing is planned as wanted. Keepers only;
     raises InputError for a treatment that is not of this trial, or a skin that lies in a vat.
     """
-    services.only_keeper(by, "plan a tannage")
+    only_keeper(by, "plan a tannage")
     if (known := Entry.objects.filter(pk=id).first()) is not None:
         return Tannage.objects.get(pk=known.data["tannage"])
     treatment = treatment_named(trial, key)
@@ -177,7 +178,7 @@ def learn(trial: Trial, by: Person) -> list[Lot]:
 
     Keepers only; done twice, nothing is written the second time.
     """
-    services.only_keeper(by, "carry a figure to a lot")
+    only_keeper(by, "carry a figure to a lot")
     taught = []
     for lesson in lessons_of(trial):
         if not Entry.objects.filter(pk=lesson.entry_id).exists():
