@@ -209,3 +209,11 @@ def test_sizes_that_cannot_be_cut_are_refused(wrong: dict[str, object]) -> None:
     asked = {"size": (5.0, 5.0)} | wrong
     with pytest.raises(InputError):
         pack(box(0, 0, 20, 20), **asked)  # type: ignore[arg-type]
+
+
+def test_the_gap_is_kept_between_parts_too() -> None:
+    """Two rooms that a thin flaw keeps apart by less than the gap."""
+    region = MultiPolygon([box(0.0, 0.0, 2.0, 2.0), box(2.2, 2.2, 4.2, 4.2)])
+    assert pack(region, (2.0, 2.0), gap=0.1).count == 2
+    assert pack(region, (2.0, 2.0), gap=0.28).count == 2
+    assert pack(region, (2.0, 2.0), gap=0.3).count == 1

@@ -149,7 +149,11 @@ def _unsure(pairs: Sequence[Pair], labels: Mapping[str, str]) -> str:
     names = dict.fromkeys(key for pair in pairs for key in (pair.lower, pair.upper))
     if len(pairs) == len(names) * (len(names) - 1) // 2:
         return f" No telling {listed([labels[key] for key in names])} apart."
-    shown = [f"{labels[pair.upper]} and {labels[pair.lower]}" for pair in pairs[:3]]
+    names_of = [(labels[pair.upper], labels[pair.lower]) for pair in pairs[:3]]
+    shown = [
+        f"{upper} {'against' if ',' in upper + lower else 'and'} {lower}"
+        for upper, lower in names_of
+    ]
     if len(pairs) > 3:
         shown.append(f"{len(pairs) - 3} more {'pair' if len(pairs) == 4 else 'pairs'}")
     return f" Not told apart: {'; '.join(shown)}."
