@@ -78,6 +78,21 @@ def test_further_north_it_is_later(own_oak: OwnPlant, keeper: Person) -> None:
     assert (begins() - south).days == pytest.approx(20, abs=1)
 
 
+def test_a_region_of_the_south_turns_the_year_and_one_of_the_tropics_has_no_days(
+    own_oak: OwnPlant, keeper: Person
+) -> None:
+    home = HomePlace.objects.create(place_code="NZ", by=keeper)
+    year = year_of(YEAR, date(YEAR, 5, 1))
+    starts = {one.window.start for month in year.months for one in month.windows if one.window.best}
+    assert starts
+    assert all(start.month >= 9 for start in starts)
+    home.place_code = "KE"
+    home.save()
+    year = year_of(YEAR, date(YEAR, 5, 1))
+    assert not any(month.windows for month in year.months)
+    assert year.without_days
+
+
 def test_years_of_plenty_are_noted_where_the_window_opens(
     client_of: ClientOf, keeper: Person
 ) -> None:

@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 from django.utils.html import escape
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -43,7 +44,7 @@ def test_every_test_says_how_and_every_caution_stands_there(client: Client):
     for test in home_tests():
         assert escape(test.name[:1].upper() + test.name[1:]) in page
         if test.place == "home":
-            assert all(escape(step) in page for step in test.how)
+            assert all(escape(step[:1].upper() + step[1:]) in page for step in test.how)
             assert all(escape(caution.text) in page for caution in test.cautions)
             assert f'name="{test.id}"' in page
         else:
@@ -58,7 +59,20 @@ def test_results_are_judged_by_the_engine(client: Client):
     assert escape(judged.verdict.partition(". ")[0].rstrip(".")) in page
     for share in judged.classes.values():
         assert f"{100.0 * share:.0f} %" in page
-    assert all(escape(limit) in page for limit in judged.limits)
+    assert all(escape(limit[:1].upper() + limit[1:]) in page for limit in judged.limits)
+
+
+def test_a_keeper_may_keep_what_proved_good(client_of: ClientOf, keeper: Person, client: Client):
+    good, bad = f"{TESTS}?part=bark&gelatin=curds", f"{TESTS}?part=bark&gelatin=nothing"
+    way = f"{reverse('stock:new')}?plant=unknown-bark"
+    assert way in text_of(client_of(keeper), good)
+    assert way not in text_of(client_of(keeper), bad)
+    assert way not in text_of(client, good)
+
+
+def test_sources_with_tannin_figures_come_before_lists_of_places(client: Client):
+    page = text_of(client, ALMANAC)
+    assert page.index("The Principles of Leather Manufacture") < page.index("ISO 3166")
 
 
 def test_a_named_plant_brings_its_own_part(client: Client):

@@ -215,7 +215,7 @@ def test_a_file_too_large_is_refused_before_it_is_read(
 
 def test_no_file_and_nonsense(keeper: Person, client_of: ClientOf) -> None:
     client = client_of(keeper)
-    assert "This field is required" in client.post(reverse("plants:here-import")).content.decode()
+    assert "Choose a file first" in client.post(reverse("plants:here-import")).content.decode()
     told = {"place": "Atlantis", "position": "here", "altitude": "high", "reach": "9000"}
     page = client.post(reverse("plants:here-place"), told).content.decode()
     assert "no country or region is called" in page.replace("No c", "no c")

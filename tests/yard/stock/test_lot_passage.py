@@ -120,8 +120,8 @@ class TestOnThePage:
         services.set_tannin(lot, 8.0, 11.0, "Goat in oak", keeper)
         shown = client_of(keeper).get(lot.get_absolute_url()).content.decode()
         wanted = (
-            "Of that water that dried out",
-            "Of that mould",
+            "Water that dried out",
+            "Lost: mould",
             "dry matter",
             "Goat in oak",
             "8 to 11 % tannin",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import uuid
 from collections.abc import Callable
 from datetime import timedelta
@@ -21,6 +22,7 @@ from pytest_django import DjangoAssertNumQueries
 from tanwright.yard.journal.models import Entry, Photo
 from tanwright.yard.liquors import services as liquors
 from tanwright.yard.people.models import Person
+from tanwright.yard.plants.models import HomePlace
 from tanwright.yard.stock import queries, services
 from tanwright.yard.stock.actions import ACTIONS
 from tanwright.yard.stock.forms import GotForm, NewLotForm, TrialForm
@@ -146,6 +148,58 @@ def test_fresh_bark_dries(client_of: ClientOf, keeper: Person) -> None:
     lot.refresh_from_db()
     assert (lot.state, lot.left_kg) == ("dry", 6.0)
     assert "It has dried" not in client_of(keeper).get(lot.get_absolute_url()).content.decode()
+
+
+def test_dry_does_not_join_fresh_and_drying_makes_nothing_heavier(
+    client_of: ClientOf, keeper: Person
+) -> None:
+    lot = services.new_lot(keeper, OAK, kg=10.0, state="fresh")
+    client = client_of(keeper)
+    page = client.post(
+        reverse("stock:log", args=[lot.pk, "got"]), sent(kg="5", state="dry")
+    ).content.decode()
+    assert "what came is dry" in page
+    assert "a lot of its own" in page
+    page = client.post(reverse("stock:log", args=[lot.pk, "dried"]), sent(kg="50")).content.decode()
+    assert "nothing heavier" in page
+    before = timezone.now() - timedelta(days=3)
+    services.log(lot, "lot.got", {"kg": 1.0, "state": "dry"}, keeper, happened_at=before)
+    lot.refresh_from_db()
+    assert (lot.state, lot.left_kg) == ("dry", 11.0), "noted late, it is what the lot began with"
+
+
+def test_the_sources_of_a_strength_are_named_and_what_a_fact_does_is_told(
+    client_of: ClientOf, keeper: Person
+) -> None:
+    lot = services.new_lot(keeper, OAK, kg=10.0, history={"rained_on": True, "stored_years": 2.0})
+    page = client_of(keeper).get(lot.get_absolute_url()).content.decode()
+    assert reverse("plants:source", args=["procter1903"]) in page
+    assert "H. R. Procter 1903, The Principles of Leather Manufacture" in page
+    assert "Rained on: yes. Between no loss and the worst seen" in page
+    assert "<li>Kept one to three years" in page
+
+
+def test_what_went_is_named_by_its_cause(client_of: ClientOf, keeper: Person, lot: Lot) -> None:
+    services.log(lot, "lot.lost", {"kg": 1.0, "cause": "mould"}, keeper)
+    assert "<dt>Lost: mould</dt>" in client_of(keeper).get(lot.get_absolute_url()).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("oak bark", "write which one: sessile oak bark, English oak bark"),
+        ("englisch oak bark", "perhaps it is English oak bark"),
+        ("nettle", "write a name like English oak bark, or unknown bark"),
+    ],
+)
+def test_a_plant_that_is_not_clear_is_asked_for_by_its_names(
+    client_of: ClientOf, keeper: Person, text: str, told: str
+) -> None:
+    HomePlace.objects.create(place_code="DE", by=keeper)
+    data = sent(material_id=text, kg="2", state="dry")
+    page = client_of(keeper).post(reverse("stock:new"), data).content.decode()
+    assert told in page
+    assert "quercus-" not in page.partition("error-summary")[2].partition("</div>")[0]
 
 
 @pytest.mark.parametrize(
@@ -292,7 +346,9 @@ def test_us_units(client_of: ClientOf, keeper: Person, lot: Lot) -> None:
     client.post(reverse("stock:log", args=[lot.pk, "got"]), sent(kg="2", state="dry"))
     lot.refresh_from_db()
     assert lot.left_kg == pytest.approx(9.0 + 0.90718474)
-    assert "lb left" in client.get(lot.get_absolute_url()).content.decode()
+    page = client.get(lot.get_absolute_url()).content.decode()
+    assert "lb left" in page
+    assert re.search(r"A goat skin takes [\d.]+ to [\d.]+ lb of it, most likely [\d.]+ lb", page)
 
 
 def test_queries_do_not_grow_with_the_stock(

@@ -74,7 +74,7 @@ def in_words(material_id: str, at: Sun, year: int) -> str:
     """One sentence on when the plant is gathered, for those that have no window."""
     try:
         return reference.in_words(
-            material_id, latitude=at.latitude, altitude_m=at.altitude_m, year=year
+            material_id, latitude=at.latitude, altitude_m=at.altitude_m, year=year, south=at.south
         )
     except TanwrightError:
         return "Nothing is known of its season."
@@ -84,7 +84,12 @@ def in_words(material_id: str, at: Sun, year: int) -> str:
 def _windows(material_id: str, first: date, last: date, at: Sun) -> tuple[Window, ...]:
     try:
         rows = reference.windows_over(
-            material_id, first, last, latitude=at.latitude, altitude_m=at.altitude_m
+            material_id,
+            first,
+            last,
+            latitude=at.latitude,
+            altitude_m=at.altitude_m,
+            south=at.south,
         )
     except TanwrightError:
         return ()  # a plant that the tables no longer hold, or days beyond them

@@ -17,6 +17,8 @@ from tanwright.yard.journal.kinds import Data
 
 MOST_TRUNKS: Final = 24
 """Kinds of trunk in one entry; alike ones are counted."""
+MOST_OF_IT: Final = 0.5
+"""Share of a diameter that the bark of both sides may be; 0.4 of a very old trunk (from memory)."""
 _SIZES: Final = {"diameter_cm": (1.0, 400.0), "length_m": (0.1, 60.0), "bark_mm": (0.5, 150.0)}
 
 
@@ -101,9 +103,9 @@ def _clean_trunk(row: Any) -> Data:
         found = number(row, key, low, high, needed=key == "diameter_cm")
         if found is not None:
             kept[key] = found
-    if 2.0 * kept.get("bark_mm", 0.0) >= 10.0 * kept["diameter_cm"]:
+    if 2.0 * kept.get("bark_mm", 0.0) >= MOST_OF_IT * 10.0 * kept["diameter_cm"]:
         raise InputError(
-            "the bark is thicker than the trunk is",
+            "no trunk is half bark",
             place="bark_mm",
             remedy="write the thickness of the bark in mm, of the trunk in cm",
         )

@@ -26,8 +26,9 @@ STRENGTHS = {
 
 
 def sources(request: HttpRequest) -> HttpResponse:
-    """Every source with what it gives, those that give most first."""
-    uses = [(use, citation(use.source)) for use in almanac.sources()]
+    """Every source with what it gives, those with the most tannin figures first."""
+    by_figures = sorted(almanac.sources(), key=lambda use: -use.figures)
+    uses = [(use, citation(use.source)) for use in by_figures]
     return render(request, "plants/almanac.html", {"uses": uses})
 
 

@@ -100,5 +100,8 @@ class RecordsForm(YardForm):
         max_length=200,
         help_text="A Darwin Core Archive (zip), or one table (CSV, TSV, or zipped), up to 1 GB.",
         widget=forms.FileInput(attrs={"accept": ".zip,.csv,.tsv,.txt"}),
-        error_messages={"empty": "This file is empty; download it again."},
+        error_messages={
+            "required": "Choose a file first.",
+            "empty": "This file is empty; download it again.",
+        },
     )

@@ -293,7 +293,7 @@ def import_row(item: SightingsImport) -> ImportRow:
     if done:
         note = f"{_number(item.matched)} of {_number(item.rows_read)} records counted"
         if item.first_day and item.last_day:
-            note += f", {item.first_day.year} to {item.last_day.year}"
+            note += f", {_years(item.first_day.year, item.last_day.year)}"
     elif item.is_running:
         note = f"{_number(item.rows_read)} records so far"
     else:
@@ -307,6 +307,10 @@ def import_row(item: SightingsImport) -> ImportRow:
         late=state == SightingsImport.State.FAILED,
         can_withdraw=done,
     )
+
+
+def _years(first: int, last: int) -> str:
+    return str(first) if first == last else f"{first} to {last}"
 
 
 def _number(count: int) -> str:

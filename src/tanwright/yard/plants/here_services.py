@@ -84,8 +84,9 @@ def begin_import(
     ).first()
     if known is not None:
         shutil.rmtree(incoming(id), ignore_errors=True)
+        when = timezone.localtime(known.begun_at)
         raise InputError(
-            f"this file was taken in before, on {timezone.localtime(known.begun_at):%d.%m.%Y}",
+            f"this file was taken in before, on {when.day} {when:%B %Y}",
             place="file",
             remedy="withdraw that import first if it should be read again",
         )

@@ -36,6 +36,9 @@ class ResultsForm(YardForm):
         help_text="Any of its names; empty for a plant that nobody could name.",
     )
 
+    material_id = ""
+    """What was tested, once it is judged."""
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         part = self.fields["part"]
@@ -64,10 +67,12 @@ class ResultsForm(YardForm):
             return None
         try:
             part, id = (plant.part, plant.id) if plant else (said["part"], None)
-            return judge(part, results, id)
+            found = judge(part, results, id)
         except TanwrightError as error:
             self.add_problem(error, error.place or None)
             return None
+        self.material_id = id or f"unknown-{part}"
+        return found
 
 
 def at_home() -> tuple[HomeTest, ...]:
@@ -109,6 +114,7 @@ def tests(request: HttpRequest) -> HttpResponse:
             "cited": cite(judged.sources) if judged else (),
             "headline": judged.verdict.partition(". ")[0].rstrip(".") if judged else "",
             "verdict": judged.verdict.partition(". ")[2] if judged else "",
+            "lot_of": form.material_id if judged and judged.hardly_any < 0.5 else "",
             "common": common,
             "tests": [
                 (test, form[test.id], [part for part in test.cautions if part not in common])

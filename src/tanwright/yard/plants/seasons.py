@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 
-from tanwright.reference import seasons
+from tanwright.errors import TanwrightError
+from tanwright.reference import seasons, world
 from tanwright.reference.seasons import Window
 from tanwright.yard.plants.catalogue import catalogue
 from tanwright.yard.plants.models import HomePlace
@@ -15,24 +16,42 @@ from tanwright.yard.plants.models import HomePlace
 
 @dataclass(frozen=True)
 class Sun:
-    """Where spring comes from: latitude to a degree and height to a hundred metres, or not said."""
+    """Where spring comes from: latitude to a degree and height to a hundred metres, or not said.
+
+    ``south`` is the half of the earth where a country or region alone is known.
+    """
 
     latitude: float | None = None
     altitude_m: float = 0.0
+    south: bool | None = None
 
 
 def sun_of(home: HomePlace | None) -> Sun:
     """What the seasons need of the yard's own place."""
-    if home is None or home.latitude is None:
+    if home is None:
         return Sun()
+    if home.latitude is None:
+        return _sun_of_region(home.place_code)
     return Sun(round(home.latitude), round((home.altitude_m or 0.0) / 100.0) * 100.0)
+
+
+def _sun_of_region(code: str) -> Sun:
+    if not code or code == world.WORLD:
+        return Sun()
+    try:
+        place = world.place(code)
+    except TanwrightError:  # a code that the tables no longer hold
+        return Sun()
+    if seasons.lies_in_tropics(place):
+        return Sun(latitude=0.0)
+    return Sun(south=seasons.lies_south(place))
 
 
 @lru_cache(maxsize=2048)
 def windows(material_id: str, sun: Sun, year: int) -> tuple[Window, ...]:
     """Gathering windows of a material in a year, the best first, then by the calendar."""
     found = seasons.windows_for(
-        material_id, latitude=sun.latitude, altitude_m=sun.altitude_m, year=year
+        material_id, latitude=sun.latitude, altitude_m=sun.altitude_m, year=year, south=sun.south
     )
     return tuple(sorted(found, key=lambda window: (not window.best, window.start)))
 
@@ -58,5 +77,5 @@ def months_between(start: date, end: date) -> frozenset[int]:
 def told_in_words(material_id: str, sun: Sun, year: int) -> str:
     """When a material is gathered, in one sentence; also where no days can be told."""
     return seasons.in_words(
-        material_id, latitude=sun.latitude, altitude_m=sun.altitude_m, year=year
+        material_id, latitude=sun.latitude, altitude_m=sun.altitude_m, year=year, south=sun.south
     )

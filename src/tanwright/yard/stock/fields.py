@@ -6,10 +6,11 @@ from typing import Any
 
 from django import forms
 
+from tanwright.errors import UnknownMaterialError
 from tanwright.planning.containers import mass_in, volume_in
 from tanwright.reference import materials
 from tanwright.yard.shell.fields import MassField, ReadField, VolumeField
-from tanwright.yard.stock.plants import choices
+from tanwright.yard.stock.plants import choices, unclear
 from tanwright.yard.stock.tables import measures
 
 
@@ -70,4 +71,7 @@ class PlantField(ReadField):
         self.widget.attrs.setdefault("spellcheck", "false")
 
     def read(self, text: str) -> str:
-        return materials.find(text).id
+        try:
+            return materials.find(text).id
+        except UnknownMaterialError:
+            raise unclear(text) from None

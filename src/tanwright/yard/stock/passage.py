@@ -72,11 +72,11 @@ _Z95: Final = 1.645
 
 def went_of(now: Standing) -> tuple[tuple[str, float], ...]:
     """What became of all that came, by cause: (words, kg), the largest first."""
-    found = [("cooked", now.cooked_kg), ("water that dried out", now.dried_kg)]
-    found += [(CAUSES.get(cause, cause), kg) for cause, kg in now.losses]
+    found = [("Cooked", now.cooked_kg), ("Water that dried out", now.dried_kg)]
+    found += [(f"Lost: {CAUSES.get(cause, cause)}", kg) for cause, kg in now.losses]
     unseen = now.seen_kg + now.dried_kg
     if unseen < 0.0:
-        found.append(("missing when it was weighed", -unseen))
+        found.append(("Missing when it was weighed", -unseen))
     return tuple(sorted(((words, kg) for words, kg in found if kg > 1e-6), key=lambda x: -x[1]))
 
 

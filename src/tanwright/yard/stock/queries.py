@@ -14,7 +14,10 @@ from django.urls import reverse
 from tanwright.planning.containers import in_containers
 from tanwright.planning.sheet import Container as Measure
 from tanwright.reference.cautions import Caution, cautions_for
-from tanwright.units import System, format_mass
+from tanwright.reference.loader import table
+from tanwright.reference.lots import Modifier
+from tanwright.reference.sources import source
+from tanwright.units import System, format_mass, format_range
 from tanwright.yard.journal.due import Due
 from tanwright.yard.journal.models import Entry
 from tanwright.yard.stock.account import COOKED_FROM, standing_after
@@ -109,7 +112,8 @@ class Belief:
     skins: str
     whence: str
     reasons: tuple[str, ...]
-    sources: str
+    sources: tuple[tuple[str, str], ...]
+    """(key, author with year and title)."""
 
 
 def lots(text: str = "", show: str = "") -> QuerySet[Lot]:
@@ -191,7 +195,7 @@ def page_of(lot: Lot, system: System) -> LotPage:
         left=left,
         counted=counted,
         odd=overdrawn_words(lot, system),
-        belief=belief_of(lot, reckoned),
+        belief=belief_of(lot, reckoned, system),
         uses=uses_of(lot),
         cautions=cautions_for(topics),
         history=_history(lot),
@@ -238,30 +242,28 @@ def overdrawn_words(lot: Lot, system: System) -> str:
     )
 
 
-def belief_of(lot: Lot, reckoned: Reckoned) -> Belief:
+def belief_of(lot: Lot, reckoned: Reckoned, system: System) -> Belief:
     """How strong ``lot`` is taken to be, in words."""
     pct = reckoned.tannin_pct
     per_kg = reckoned.skins
     if lot.tannin_low_pct is not None:
         whence = f"From {lot.tannin_how or 'a figure of your own'}."
         reasons: tuple[str, ...] = ()
-        sources = "this lot itself"
+        sources: tuple[tuple[str, str], ...] = ()
     else:
         whence = (
             f"Nobody has tried this lot yet: {reckoned.rule}. A trial cook of a handful narrows it "
             "most."
         )
-        reasons = tuple(
-            f"{part.reason[:1].upper()}{part.reason[1:]}" for part in reckoned.modifiers
-        )
-        sources = ", ".join(reckoned.sources)
-    need = [f"{1.0 / skins:.1f}" for skins in (per_kg.p95, per_kg.p05)]
+        reasons = tuple(map(_why, reckoned.modifiers))
+        sources = tuple((key, source(key).short) for key in reckoned.sources)
+    need = format_range(1.0 / per_kg.p95, 1.0 / per_kg.p05, "mass", system)
     return Belief(
         low=f"{pct.p05:.2g}",
         likely=f"{pct.p50:.2g}",
         high=f"{pct.p95:.2g}",
-        skins=f"A goat skin takes {need[0]} to {need[1]} kg of it, "
-        f"most likely {1.0 / per_kg.p50:.1f} kg",
+        skins=f"A goat skin takes {need} of it, "
+        f"most likely {format_mass(1.0 / per_kg.p50, system)}",
         whence=whence,
         reasons=reasons,
         sources=sources,
@@ -298,6 +300,15 @@ _LABELS = {
     "soil": "Soil",
     "stored_years": "Years in store",
 }
+
+
+def _why(part: Modifier) -> str:
+    """What one answer about a lot does to its strength: ``"Rained on: yes. Rain only widens."``."""
+    row = next(row for row in table("modifiers") if row.text("id") == part.name)
+    what, value = _LABELS.get(row.text("field"), ""), row.text("value")
+    fact = what if value == "any" else f"{what}: {value}"
+    reason = f"{part.reason[:1].upper()}{part.reason[1:]}."
+    return f"{fact}. {reason}" if what else reason
 
 
 def _history(lot: Lot) -> tuple[tuple[str, str], ...]:

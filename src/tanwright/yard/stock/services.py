@@ -17,7 +17,7 @@ from tanwright.planning.containers import container
 from tanwright.reference import lots as histories
 from tanwright.reference import materials
 from tanwright.yard.journal.changes import change
-from tanwright.yard.journal.models import Record
+from tanwright.yard.journal.models import Entry, Record
 from tanwright.yard.journal.photos import add_photo
 from tanwright.yard.journal.services import Touched, Written, open_record, write
 from tanwright.yard.people.models import Device, Person
@@ -134,15 +134,19 @@ def log(
     """Note something of a lot: ``kind`` is lot.got, lot.stocktake, lot.lost, lot.dried, lot.moved,
     lot.note or another of :mod:`tanwright.yard.stock.entry_kinds`. ``photo`` is a picture from
     :func:`tanwright.yard.journal.photos.opened`."""
+    id = id or uuid.uuid4()
+    now = happened_at or timezone.now()
+    if not Entry.objects.filter(pk=id).exists():
+        _check_possible(lot, kind, data, now)
     if kind == "lot.trial":
         # The state that it lies in and its plant are the lot's own, whatever was sent.
         data = {**data, "material_id": lot.material_id, "state": lot.state}
     written = write(
-        id=id or uuid.uuid4(),
+        id=id,
         record=lot,
         kind=kind,
         data=data,
-        happened_at=happened_at or timezone.now(),
+        happened_at=now,
         by=by,
         device=device,
         note=note,
@@ -151,6 +155,29 @@ def log(
         add_photo(written.entry, photo, note)
     lot.refresh_from_db()
     return written
+
+
+def _check_possible(lot: Lot, kind: str, data: Mapping[str, Any], at: datetime) -> None:
+    """Raises InputError for what cannot be of a lot that lies as this one does.
+
+    Of days before its present state began nothing is said: they are noted late.
+    """
+    since = lot.state_since
+    if since is None or at < since.replace(second=0, microsecond=0):  # forms tell whole minutes
+        return
+    state, kg = data.get("state") or lot.state, data.get("kg")
+    if kind == "lot.got" and state != lot.state:
+        raise InputError(
+            f"{lot.title} lies {lot.state}, and what came is {state}",
+            place="state",
+            remedy="make it a lot of its own, so that the strength of each stays known",
+        )
+    if kind == "lot.dried" and lot.left_kg and kg is not None and float(kg) > lot.left_kg:
+        raise InputError(
+            "drying makes nothing heavier, and this is more than was noted to be there",
+            place="kg",
+            remedy="note first what else came, or what was left",
+        )
 
 
 @transaction.atomic
