@@ -18,7 +18,7 @@ from tanwright.yard.trials.models import Trial
 
 
 def out(trial: Trial, by: Person) -> None:
-    jars = {number: {} for number in trial.jars.values_list("number", flat=True)}
+    jars: dict[int, Any] = {number: {} for number in trial.jars.values_list("number", flat=True)}
     services.log_jars(
         trial, "taken_out", jars, by, id=uuid.uuid4(), happened_at=timezone.now()
     )  # fmt: skip

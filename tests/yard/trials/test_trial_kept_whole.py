@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.db.models import Model
 from django.utils import timezone
 
 from tanwright.planning.trials.cutting import Cut
@@ -59,12 +60,13 @@ def graded(own_yard: None, planned: Trial, keeper: Person) -> Trial:
 
 def rows() -> dict[str, list[tuple[Any, ...]]]:
     """Every column of every table of trials."""
+    models: tuple[type[Model], ...] = (Trial, Offcut, Jar, TrialPatch)
     return {
         model.__name__: sorted(
             model._base_manager.values_list(*(column.attname for column in columns(model))),
             key=str,
         )
-        for model in (Trial, Offcut, Jar, TrialPatch)
+        for model in models
     }
 
 
@@ -74,7 +76,8 @@ def test_a_trial_goes_out_and_comes_in_whole(graded: Trial, tmp_path: Path) -> N
     assert len(said.grades) == 12
     package = export(tmp_path / "yard.zip").path
     Entry.objects.update(corrects=None)
-    for model in (Mark, Photo, Touch, Entry, *reversed(tables())):
+    every: tuple[type[Model], ...] = (Mark, Photo, Touch, Entry, *reversed(tables()))
+    for model in every:
         model._base_manager.all().delete()
     assert not Trial.objects.exists()
     import_package(package)

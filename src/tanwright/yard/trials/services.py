@@ -305,11 +305,11 @@ def log(
         raise InputError(
             f"there is no jar {kept['jar']}", place="jar", remedy="choose a jar of this trial"
         )
-    happened_at = happened_at or timezone.now()
+    id, happened_at = id or uuid.uuid4(), happened_at or timezone.now()
     if what in OF_JARS and not Entry.objects.filter(pk=id).exists():
         in_the_jars(trial, happened_at)
     written = write(
-        id=id or uuid.uuid4(),
+        id=id,
         record=trial,
         kind=f"trial.{what}",
         data=kept,
