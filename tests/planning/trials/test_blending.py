@@ -8,7 +8,7 @@ import pytest
 
 from tanwright.errors import InputError
 from tanwright.planning.pictures.mixture import draw_mixture, mix_words
-from tanwright.planning.trials.analysis import analyse
+from tanwright.planning.trials.analysis import Verdict, analyse
 from tanwright.planning.trials.blending import Limits, blend, wanted_of
 from tanwright.planning.trials.took_up import Fed, cheapest_as_good, took_up
 from tests.planning.trials.seen_fixture import ALDER, OAK, WILLOW, blend_trial, seen_trial
@@ -127,3 +127,16 @@ def test_as_good_for_less_is_told() -> None:
     assert cheapest_as_good(replace(result, better="by-use"), account) is None
     turned = replace(result, effects=tuple(reversed(result.effects)))
     assert cheapest_as_good(turned, ()) is None
+
+
+@pytest.mark.parametrize(
+    ("verdict", "told"), [("unsure", True), ("alike", True), ("leaning", False), ("apart", False)]
+)
+def test_what_may_be_worse_is_not_as_good(verdict: Verdict, told: bool) -> None:
+    seen = seen_trial({"control": 1.0, "oak": -1.0}, qualities=("feel",))
+    account = took_up(
+        seen, [Fed("1", "control", {OAK: 1.0}, 0.2), Fed("2", "oak", {OAK: 0.5}, 0.2)]
+    )
+    result = analyse(seen).qualities[0]
+    result = replace(result, pairs=(replace(result.pairs[0], verdict=verdict),))
+    assert (cheapest_as_good(result, account) is not None) == told

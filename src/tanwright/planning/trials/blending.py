@@ -155,7 +155,8 @@ def _scale_or_measure(name: str) -> GradingScale | GradingMeasure:
     try:
         return grading_measure(name)
     except InputError:
-        known = [item.id for item in (*grading_scales(), *grading_measures())]
+        known = [scale.id for scale in grading_scales()]
+        known += [measure.id for measure in grading_measures()]
         raise InputError(
             f"no quality or measure is called '{name}'", remedy=did_you_mean(name, known)
         ) from None

@@ -148,7 +148,7 @@ def took_up(
 def cheapest_as_good(
     result: QualityResult, account: Sequence[TookUp]
 ) -> tuple[TookUp, TookUp] | None:
-    """A treatment that takes a quarter less material than the best and was not told worse.
+    """A treatment that takes a quarter less material than the best and is not even maybe worse.
 
     Gives (the cheaper, the best), ``None`` when the quality has no wanted end or none is cheaper.
     """
@@ -161,7 +161,9 @@ def cheapest_as_good(
         return None
     best = max(known, key=lambda effect: sign * effect.typical.p50)
     worse = {
-        frozenset((pair.upper, pair.lower)) for pair in result.pairs if pair.verdict == "apart"
+        frozenset((pair.upper, pair.lower))
+        for pair in result.pairs
+        if pair.verdict in ("apart", "leaning")
     }
     price = {key: sum(item.kg_per_kg.values()) for key, item in by_key.items()}
     as_good = [
