@@ -5,6 +5,7 @@ Why one process with a few threads: docs/decisions/serving.md.
 
 from __future__ import annotations
 
+import importlib
 import os
 import signal
 import threading
@@ -21,6 +22,7 @@ WAITING: Final = 256
 STACK_BYTES: Final = 16 * 1024 * 1024
 """Stack of a thread that answers. The server's own two megabytes do not hold a matrix product of
 numpy inside a view: the process died of it under load."""
+WARM_AFTER_S: Final = 3.0
 _PARENT: Final = "TANWRIGHT_SERVED_BY"
 
 Application = Callable[[dict[str, Any], Callable[..., Any]], Any]
@@ -75,11 +77,23 @@ def make_application() -> Application:
     from tanwright.yard.exchange import daily
 
     daily.start()
+    threading.Thread(target=_warm, name="warm", daemon=True).start()
     if settings.LAN and settings.HTTPS:
         from tanwright.yard.config import trust_door
 
         trust_door.open_beside(settings.ADDRESS)
     return application
+
+
+def _warm() -> None:
+    """No visit should wait for what is loaded or worked out once: all pages first, then plants."""
+    from django.conf import settings
+
+    importlib.import_module(settings.ROOT_URLCONF)
+    time.sleep(WARM_AFTER_S)  # the first page comes before the plants
+    from tanwright.yard.plants.warming import warm
+
+    warm()
 
 
 def _end_with_parent() -> None:
