@@ -8,6 +8,7 @@ import pytest
 from benchmarks.trials.making import Made, make_trial
 from tanwright.errors import InputError
 from tanwright.science.trials.comparison import Laid, Looks, compare_grades, compare_measures
+from tanwright.science.trials.effects import FEW_POINTS
 from tanwright.science.trials.ordinal import STEP, mean_grade
 
 
@@ -155,3 +156,18 @@ def test_intervals_of_rows_alone_hold_the_truth_too(heaps: int) -> None:
         truth = STEP * (trial.effects[1:] - trial.effects[0])
         hits += list((low <= truth) & (truth <= high))
     assert np.mean(hits) > 0.8
+
+
+def test_repeated_readings_are_reckoned_with_enough_points() -> None:
+    """Seventy-two readings hold the noise so narrowly that few of the first points count."""
+    few = 0
+    for seed in range(12):
+        rng = np.random.default_rng(seed)
+        laid = Laid(np.repeat(np.arange(4), 6), 4, np.tile(np.arange(6), 4), np.arange(24) // 3)
+        worth = rng.normal(0, 0.8, 4)[laid.treatment] + rng.normal(0, 0.4, 24)
+        patch = np.repeat(np.arange(24), 3)
+        found = compare_measures(
+            laid, patch, worth[patch] + rng.normal(0, 0.3, 72), seed=seed, draws=200
+        )
+        few += found.points < FEW_POINTS
+    assert few == 0

@@ -27,8 +27,11 @@ from tanwright.science.values import Floats
 
 NEWTON_STEPS = 40
 CLOSE = 1e-8
-ROUNDS = (32, 32, 32)
+ROUND = 32
 """Points of the spreads tried in each round; all of them count in the end."""
+LEAST_ROUNDS, MOST_ROUNDS = 3, 9
+ENOUGH_POINTS = 12.0
+"""With as many effective points no further round is made."""
 FEW_POINTS = 6.0
 """Fewer effective points than this and the answer hangs on one guess of the spreads."""
 
@@ -249,9 +252,10 @@ class Fit:
 def fit(model: Model, *, seed: int = 0, draws: int = 4000) -> Fit:
     """What is believed of the effects and of the scales, as ``draws`` equal draws.
 
-    The scales are tried at points drawn from their priors, then twice from a normal fitted to the
-    points so far; all points are weighted against the mixture they came from (adaptive multiple
-    importance sampling, Cornuet and others 2012).
+    The scales are tried at points drawn from their priors, then in rounds from a normal fitted to
+    the points so far, twice and further until enough of them count; all points are weighted
+    against the mixture they came from (adaptive multiple importance sampling, Cornuet and others
+    2012).
 
     Raises
     ------
@@ -268,7 +272,11 @@ def fit(model: Model, *, seed: int = 0, draws: int = 4000) -> Fit:
     start = model.start
     weights = np.ones(1)
     log_mean = 0.0
-    for number, size in enumerate(ROUNDS if count else (1,)):
+    points = 0.0
+    for number in range(MOST_ROUNDS if count else 1):
+        if number >= LEAST_ROUNDS and points >= ENOUGH_POINTS:
+            break
+        size = ROUND if count else 1
         tries = middle + _normal_points(count, size, seed + number) @ np.linalg.cholesky(spread).T
         proposals.append((middle, spread, size))
         for z in tries:
@@ -283,10 +291,10 @@ def fit(model: Model, *, seed: int = 0, draws: int = 4000) -> Fit:
             peaks.append(found)
             start = found.effects
         weights, log_mean = _weights(np.array(where), peaks, proposals)
+        points = 1.0 / float((weights**2).sum())
         start = peaks[int(np.argmax(weights))].effects
         if count:
             middle, spread = _fitted(np.array(where), weights)
-    points = 1.0 / float((weights**2).sum())
     rng = np.random.default_rng(seed)
     chosen = _systematic(weights, draws, rng)
     core = model.mean.size
