@@ -63,6 +63,16 @@ def test_the_size_of_patches_that_are_laid_out_is_told_and_changed_elsewhere(
     assert planned.patches.count() == 6
 
 
+def test_what_takes_the_place_of_counted_or_dealt_patches_is_told_before(
+    client_of: Any, dealt: Trial, keeper: Person
+) -> None:
+    client = client_of(keeper)
+    page = client.get(reverse("trials:offcuts", args=[dealt.pk])).content.decode()
+    assert "9 patches are counted now" in page
+    page = client.get(reverse("trials:step", args=[dealt.pk, "pieces"])).content.decode()
+    assert "do not change it once they are cut" in page
+
+
 def test_counts_that_are_emptied_take_the_patches_away(
     client_of: Any, planned: Trial, keeper: Person
 ) -> None:

@@ -24,7 +24,11 @@ COLUMNS: Final = {
     "look": ("Look", "How does each liquor look in a white cup, by daylight?"),
     "strength": ("Strength", "Stir, float the instrument, read at the level of the liquor."),
     "cut": ("Cut", "Cut a sliver off one patch of each jar. How much of the wet edge is pale?"),
-    "out": ("Take out", "A jar ends by its own cut: tick those whose patches are through."),
+    "out": (
+        "Take out",
+        "A jar ends by its own cut: tick those whose patches are through. Dry "
+        "them slowly and put them by; at the end all are oiled and softened alike.",
+    ),
 }
 """What may be noted of all jars at once: heading and lead."""
 

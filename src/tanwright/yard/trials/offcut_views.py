@@ -55,6 +55,7 @@ def offcuts(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
         "ways": [(key, way[2]) for key, way in WAYS.items()],
         "map_form": _map_form(request, trial),
         "cautions": _cautions(trial),
+        "counted": 0 if cutting else trial.patches.count(),
         "may_change": person_of(request).is_keeper and trial.begun_at is None,
     }
     return render(request, "trials/offcuts.html", context)

@@ -50,6 +50,7 @@ def step(request: HttpRequest, id: uuid.UUID, step: str) -> HttpResponse:
     context = {"form": form, "step": now, "steps": STEPS.values(), "trial": trial}
     if trial is not None and now.name == "pieces":
         context["laid"] = queries.laid_shown(trial)
+        context["dealt"] = trial.state == Trial.State.CUT
     return render(request, "trials/step.html", context)
 
 
