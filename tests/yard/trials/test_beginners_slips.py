@@ -15,8 +15,10 @@ from tanwright.planning.trials.cutting import Cut
 from tanwright.planning.trials.offcuts import usual_outline
 from tanwright.yard.journal.models import Entry
 from tanwright.yard.people.models import Person
+from tanwright.yard.trials import grading_services as grading
 from tanwright.yard.trials import offcut_services as offcuts
 from tanwright.yard.trials import services
+from tanwright.yard.trials import to_skin as onward
 from tanwright.yard.trials.models import Trial
 
 PIECES = {"thickness_mm": "2", "skin": "", "graders": "2", "jars_each": "1"}
@@ -126,6 +128,38 @@ def test_no_more_is_cooked_than_the_jars_have(running: Trial, keeper: Person) ->
     with pytest.raises(InputError, match="only 10 %"):
         services.cook(running, 0.4, keeper, id=uuid.uuid4(), happened_at=timezone.now())
     services.cook(running, 0.11, keeper, id=uuid.uuid4(), happened_at=timezone.now())
+
+
+def test_a_choice_made_early_leaves_the_jars_to_be_noted(running: Trial, keeper: Person) -> None:
+    onward.to_skin(running, "control", keeper, id=uuid.uuid4(), skins=[], pelt_kg=2.0)
+    running.refresh_from_db()
+    assert running.state == Trial.State.RUNNING, "patches still lie in the jars"
+    jars: dict[int, Any] = {jar.number: {} for jar in running.jars.all()}
+    services.log_jars(running, "taken_out", jars, keeper, id=uuid.uuid4(),
+                      happened_at=timezone.now())  # fmt: skip
+    running.refresh_from_db()
+    assert running.state == Trial.State.DONE
+
+
+def test_nothing_is_taken_to_a_skin_before_the_patches_were_in_the_jars(
+    client_of: Any, dealt: Trial, keeper: Person
+) -> None:
+    with pytest.raises(InputError, match="nothing is known"):
+        onward.to_skin(dealt, "control", keeper, id=uuid.uuid4(), skins=[], pelt_kg=2.0)
+    page = client_of(keeper).get(reverse("trials:to-skin", args=[dealt.pk]), follow=True)
+    assert "No patch was in a jar yet" in page.content.decode()
+
+
+def test_one_hand_has_one_name_however_it_is_written(
+    client_of: Any, running: Trial, keeper: Person
+) -> None:
+    grades = dict.fromkeys(running.patches.values_list("number", flat=True), 3)
+    grading.grade(running, "Old hand", "feel", grades, keeper, id=uuid.uuid4(),
+                  happened_at=timezone.now())  # fmt: skip
+    sheet = reverse("trials:grade", args=[running.pk, "feel"]) + "?grader=old+hand"
+    page = client_of(keeper).get(sheet)
+    assert "Old hand, for each patch" in page.content.decode()
+    assert page.content.decode().count(" checked") == len(grades)
 
 
 def test_a_comma_is_a_point(client_of: Any, running: Trial, keeper: Person) -> None:

@@ -42,13 +42,14 @@ class Standing:
 
     def state(self, jars: int) -> str:
         """Where it stands, of ``jars`` jars."""
-        if self.chosen or self.finished:
-            return Trial.State.DONE
         ended = sum(jar.ended_at is not None for jar in self.jars.values())
-        if self.begun_at and ended >= jars > 0:
-            return Trial.State.GRADING
-        if self.begun_at:
+        lies = self.begun_at is not None and not ended >= jars > 0
+        if self.finished or (self.chosen and not lies):
+            return Trial.State.DONE
+        if lies:
             return Trial.State.RUNNING
+        if self.begun_at:
+            return Trial.State.GRADING
         return Trial.State.CUT if self.designed and jars else Trial.State.DRAFT
 
     @property

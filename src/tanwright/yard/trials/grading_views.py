@@ -70,7 +70,7 @@ def grading(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     trial = get_object_or_404(Trial, pk=id)
     patches = graded_patches(trial)
     sheets, numbers = sheets_of(trial), [patch.number for patch in patches]
-    grader = grader_asked(request)
+    grader = grader_asked(request, sheets)
     names = {scale.id: scale.name for scale in grading_scales()}
     missing = [
         {"grader": item.grader, "what": names[item.quality], "left": item.left}
@@ -94,12 +94,17 @@ def grading(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     return render(request, "trials/grading.html", context)
 
 
-def grader_asked(request: HttpRequest) -> str:
-    """The grader that ``?grader=`` names, else the person who is signed in."""
+def grader_asked(request: HttpRequest, sheets: Sheets) -> str:
+    """The grader that ``?grader=`` names, else the person who is signed in.
+
+    A name that differs only in capitals is that of the grader who has begun: one hand, one name.
+    """
     try:
-        return grader_named(request.GET.get("grader", ""))
+        asked = grader_named(request.GET.get("grader", ""))
     except InputError:
-        return grader_named(str(person_of(request))[:40] or "a grader")
+        asked = grader_named(str(person_of(request))[:40] or "a grader")
+    same = (name for name in sheets.graders if name.casefold() == asked.casefold())
+    return next(same, asked)
 
 
 def _address(name: str, trial: Trial, what: str, grader: str) -> str:
@@ -143,11 +148,13 @@ def _in_order(trial: Trial, patches: list[TrialPatch], grader: str, what: str) -
 
 def sheet(request: HttpRequest, id: uuid.UUID, quality: str) -> HttpResponse:
     """One grader, one quality: a line of steps for each patch, in an order of the grader's own."""
-    trial, scale, grader = get_object_or_404(Trial, pk=id), _scale(quality), grader_asked(request)
+    trial, scale = get_object_or_404(Trial, pk=id), _scale(quality)
+    sheets = sheets_of(trial)
+    grader = grader_asked(request, sheets)
     back = f"{reverse('trials:grading', args=[trial.pk])}?{urlencode({'grader': grader})}"
     if not (patches := _ready(trial, request)):
         return redirect(back)
-    given = sheets_of(trial).grades.get((grader, scale.id), {})
+    given = sheets.grades.get((grader, scale.id), {})
     form = SheetForm(
         request.POST or None,
         patches=_in_order(trial, patches, grader, scale.id),
@@ -172,11 +179,13 @@ def sheet(request: HttpRequest, id: uuid.UUID, quality: str) -> HttpResponse:
 
 def row(request: HttpRequest, id: uuid.UUID, quality: str) -> HttpResponse:
     """Lay the pieces in a row: drag them, or number them."""
-    trial, scale, grader = get_object_or_404(Trial, pk=id), _scale(quality), grader_asked(request)
+    trial, scale = get_object_or_404(Trial, pk=id), _scale(quality)
+    sheets = sheets_of(trial)
+    grader = grader_asked(request, sheets)
     back = f"{reverse('trials:grading', args=[trial.pk])}?{urlencode({'grader': grader})}"
     if not (patches := _ready(trial, request)):
         return redirect(back)
-    given = sheets_of(trial).rows.get((grader, scale.id), [])
+    given = sheets.rows.get((grader, scale.id), [])
     ordered = _in_order(trial, patches, grader, f"row {scale.id}")
     places = {number: place for place, heap in enumerate(given) for number in heap}
     ordered.sort(key=lambda patch: places.get(patch.number, len(given)))

@@ -148,6 +148,9 @@ def to_skin(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     if not trial.treatments:
         messages.warning(request, "It is not said yet what this trial compares.")
         return redirect(trial)
+    if trial.begun_at is None:
+        messages.warning(request, "No patch was in a jar yet: nothing is known of any treatment.")
+        return redirect(trial)
     asked = request.GET.get("treatment") or trial.chosen or trial.treatments[0]["key"]
     form = ToSkinForm(
         request.POST or None, system=system_of(request), trial=trial, initial={"treatment": asked}

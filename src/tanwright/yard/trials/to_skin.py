@@ -97,6 +97,12 @@ def to_skin(
     only_keeper(by, "plan a tannage")
     if (known := Entry.objects.filter(pk=id).first()) is not None:
         return Tannage.objects.get(pk=known.data["tannage"])
+    if trial.begun_at is None:
+        raise InputError(
+            "no patch was in a jar yet, so that nothing is known of it",
+            place="treatment",
+            remedy="let the patches tell first, or plan the tannage without a trial",
+        )
     treatment = treatment_named(trial, key)
     amounts = scaled(trial, treatment, pelt_kg)
     name = f"{treatment.label}, from {trial.title}"[:80]
