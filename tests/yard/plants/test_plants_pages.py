@@ -222,3 +222,18 @@ WORDS = st.text(max_size=30) | st.sampled_from(["now", "5", "Germany", "bark", "
 @given(st.dictionaries(st.sampled_from([*FindForm.base_fields, "id", "page"]), WORDS))
 def test_any_query_gives_a_page(client_of: ClientOf, helper: Person, asked: dict[str, str]):
     text_of(client_of(helper), f"{LIST}?{urlencode(asked)}")
+
+
+def test_months_are_those_of_the_place_asked_for(client_of: ClientOf, keeper: Person) -> None:
+    """A yard in Germany asks for New Zealand: November is spring there."""
+    HomePlace.objects.create(place_code="DE", latitude=51.0, longitude=9.0, by=keeper)
+    client = client_of(keeper)
+
+    def listed(**asked: str) -> set[str]:
+        page = client.get("/plants/", {"part": "bark", **asked}).context
+        return {row.id for row in page["rows"]}
+
+    spring = listed(place="New Zealand", month="11")
+    assert "phyllocladus-trichomanoides-bark" in spring
+    assert "phyllocladus-trichomanoides-bark" not in listed(place="New Zealand", month="5")
+    assert "quercus-robur-bark" in listed(place="Middle Europe", month="5")

@@ -17,7 +17,7 @@ from tanwright.yard.plants.catalogue import Asked, Row, catalogue, find
 from tanwright.yard.plants.forms import FindForm
 from tanwright.yard.plants.models import HomePlace, OwnPlant
 from tanwright.yard.plants.pictures import Span, span_of
-from tanwright.yard.plants.seasons import months_of_all, sun_of
+from tanwright.yard.plants.seasons import months_of_all, sun_for
 from tanwright.yard.plants.wording import CLASSES, EFFECTS, HAZARDS, TRACKS
 
 AT_ONCE = 4
@@ -72,7 +72,7 @@ def found(asked: Asked, home: HomePlace | None) -> tuple[Row, ...]:
     """Plants of the reference that fit."""
     months: Mapping[str, frozenset[int]] = {}
     if asked.month is not None:
-        months = months_of_all(sun_of(home), timezone.localdate().year)
+        months = months_of_all(sun_for(asked.place, home), timezone.localdate().year)
     return find(catalogue(), asked, months)
 
 

@@ -31,16 +31,29 @@ def sun_of(home: HomePlace | None) -> Sun:
     if home is None:
         return Sun()
     if home.latitude is None:
-        return _sun_of_region(home.place_code)
+        return _sun_of_place(_place_of(home.place_code))
     return Sun(round(home.latitude), round((home.altitude_m or 0.0) / 100.0) * 100.0)
 
 
-def _sun_of_region(code: str) -> Sun:
+def sun_for(place: world.Place | None, home: HomePlace | None) -> Sun:
+    """What the seasons of ``place`` need: those of the yard where it lies in it."""
+    at_home = _place_of(home.place_code) if home is not None else None
+    if place is None or (at_home is not None and set(at_home.regions) <= set(place.regions)):
+        return sun_of(home)
+    return _sun_of_place(place)
+
+
+def _place_of(code: str) -> world.Place | None:
     if not code or code == world.WORLD:
-        return Sun()
+        return None
     try:
-        place = world.place(code)
+        return world.place(code)
     except TanwrightError:  # a code that the tables no longer hold
+        return None
+
+
+def _sun_of_place(place: world.Place | None) -> Sun:
+    if place is None:
         return Sun()
     if seasons.lies_in_tropics(place):
         return Sun(latitude=0.0)
