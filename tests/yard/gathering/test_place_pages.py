@@ -316,3 +316,19 @@ def test_queries_do_not_grow_with_the_list(
         services.gather(windfall, keeper, OAK, kg=1.0, as_lot=True)
     with django_assert_max_num_queries(16):
         client.get(windfall.get_absolute_url())
+
+
+def test_a_windfall_is_not_cut_like_a_stand(
+    client_of: ClientOf, keeper: Person, windfall: Place
+) -> None:
+    client = client_of(keeper)
+    assert client.get(reverse("gathering:log", args=[windfall.pk, "cut"])).status_code == 404
+    assert client.get(reverse("gathering:log", args=[windfall.pk, "trunks"])).status_code == 200
+
+
+def test_no_trunk_is_half_bark(
+    client_of: ClientOf, keeper: Person, windfall: Place, sent: Sent
+) -> None:
+    url = reverse("gathering:log", args=[windfall.pk, "trunks"])
+    data = sent(material_id=OAK, diameter_cm_0="40", bark_mm_0="140")
+    assert "No trunk is half bark" in client_of(keeper).post(url, data).content.decode()

@@ -45,6 +45,10 @@ class Action:
     keeper: bool = False
     noted: str = "Noted."
 
+    def fits(self, place: Place) -> bool:
+        """Whether it is noted at places of that sort."""
+        return not self.at or place.what in self.at
+
 
 ACTIONS: Final = {
     action.what: action
@@ -114,5 +118,5 @@ def actions_for(place: Place, person: Person) -> tuple[Action, ...]:
     return tuple(
         action
         for action in ACTIONS.values()
-        if (not action.at or place.what in action.at) and (person.is_keeper or not action.keeper)
+        if action.fits(place) and (person.is_keeper or not action.keeper)
     )

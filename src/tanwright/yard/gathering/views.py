@@ -106,7 +106,7 @@ def place(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
 
 def log(request: HttpRequest, id: uuid.UUID, what: str) -> HttpResponse:
     person, place, action = person_of(request), queries.place_of(id), ACTIONS.get(what)
-    if action is None:
+    if action is None or not action.fits(place):
         raise Http404
     if action.keeper and not person.is_keeper:
         raise PermissionDenied("Only a keeper may do this. A helper logs what was done and seen.")
