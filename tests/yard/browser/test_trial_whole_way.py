@@ -124,6 +124,7 @@ def tan(page: Page, trial: str) -> None:
     page.get_by_label("Jar 2").check()
     on_day(page, 10)
     send(page, "Note it all")
+    expect(page.locator(".next-headline").first).to_contain_text("Grade the patches")
 
 
 def grade(page: Page, trial: str, grader: str) -> None:
@@ -142,6 +143,7 @@ def grade(page: Page, trial: str, grader: str) -> None:
         row = page.locator(f"[data-name='patch {number}']")
         row.locator("input").fill("1" if treatment == "control" else "2")
     send(page, "Keep this row")
+    expect(page.locator("body")).to_contain_text("The row for depth of colour is noted")
 
 
 def _treatments() -> list[tuple[int, str]]:
@@ -176,6 +178,7 @@ def test_from_a_question_to_a_planned_tannage(
         page.get_by_label("common alder bark").check()
         page.locator("#id_pelt_kg").fill("2.5")
         send(page, "Plan it")
+        expect(page.get_by_role("heading", level=1)).to_have_text("Which skins")
     assert missing == []
     assert faults == []
     trial, vat = Trial.objects.get(), Tannage.objects.get()

@@ -91,6 +91,9 @@ def test_a_plan_that_was_changed_is_dealt_out_anew_before_it_starts(
     services.set_facts(dealt, {"plants": ["picea-abies-bark"]}, keeper)
     page = client_of(keeper).get(dealt.get_absolute_url()).content.decode()
     assert "Deal the patches out anew" in page
+    page = client_of(keeper).get(reverse("trials:jars", args=[dealt.pk])).content.decode()
+    assert "the plan before" in page
+    assert "The patches go in" not in page
     with pytest.raises(InputError, match="changed since"):
         services.start(dealt, keeper, id=uuid.uuid4(), happened_at=timezone.now())
     dealt.refresh_from_db()

@@ -23,7 +23,7 @@ from tanwright.yard.trials.change_form import ToSkinForm
 from tanwright.yard.trials.due import next_day
 from tanwright.yard.trials.jar_forms import COLUMNS, AllJarsForm, CookForm, StartForm
 from tanwright.yard.trials.models import Trial
-from tanwright.yard.trials.reckoning import treatments_of
+from tanwright.yard.trials.reckoning import is_outdated, treatments_of
 from tanwright.yard.trials.renewing import renew_if_stale
 
 NOTED = "Noted. The forecast of the jars is being made anew."
@@ -37,6 +37,7 @@ def jars(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
         "trial": trial,
         "shown": queries.jars_shown(trial, system_of(request)),
         "veil": veil_of(trial, person_of(request)),
+        "outdated": trial.begun_at is None and is_outdated(trial),
     }
     return render(request, "trials/jars.html", context)
 
