@@ -119,6 +119,15 @@ def test_amounts_are_in_the_readers_units(client_of: ClientOf, helper: Person):
     assert " kg" not in text.split("<main", 1)[1].split("Show kg", 1)[0]
 
 
+def test_the_first_four_may_be_compared(client_of: ClientOf, helper: Person):
+    client = client_of(helper)
+    _, shown = page_of(client, place="Germany")
+    first = [each.name for each in shown["answers"][:4]]
+    compared = client.get(shown["compare"]).context["page"]
+    assert [plant.name for plant in compared.plants] == first
+    assert not compared.problems
+
+
 WORDS = st.text(max_size=20) | st.sampled_from(["5", "-1", "Germany", "goat", "2026-05-01", "1e99"])
 
 

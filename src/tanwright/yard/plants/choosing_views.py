@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -12,7 +13,7 @@ from django.urls import reverse
 from tanwright.planning.choosing import Ranked, rank
 from tanwright.yard.people.access import system_of
 from tanwright.yard.plants.choosing_forms import WEIGHTS, PurposeForm, said_or_usual
-from tanwright.yard.plants.queries import home_place, own_ids
+from tanwright.yard.plants.queries import AT_ONCE, home_place, own_ids
 from tanwright.yard.plants.seen import near_by_material
 
 ON_A_PAGE = 10
@@ -51,6 +52,7 @@ def choose(request: HttpRequest) -> HttpResponse:
     number = int(text) if text.isdecimal() and len(text) < 7 else 1
     page = Paginator(found, ON_A_PAGE).get_page(number)
     own = own_ids()
+    side_by_side = [("id", each.material_id) for each in page.object_list[:AT_ONCE]]
     return render(
         request,
         "plants/choose.html",
@@ -62,6 +64,7 @@ def choose(request: HttpRequest) -> HttpResponse:
                 _answer(page.start_index() + step, each, own)
                 for step, each in enumerate(page.object_list)
             ],
+            "compare": f"{reverse('plants:compare')}?{urlencode(side_by_side)}",
             "home": home,
         },
     )
