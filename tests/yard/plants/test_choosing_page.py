@@ -91,8 +91,9 @@ def test_the_yards_place_is_taken(client_of: ClientOf, keeper: Person):
         ("animal", "unicorn", "There is no “unicorn”"),
         ("skin_kg", "three skins", "skin_kg"),
         ("skin_kg", "9000 kg", "cannot be right"),
-        ("quality", "11", "less than or equal to 10"),
-        ("latitude", "120", "less than or equal to 90"),
+        ("quality", "x", "Write a whole number from 0 to 10."),
+        ("quality", "11", "Write a whole number from 0 to 10."),
+        ("latitude", "120", "Write degrees from -90 (south) to 90 (north)."),
         ("reach", "far", "reach"),
     ],
 )

@@ -405,3 +405,22 @@ def test_only_genera_seen_are_told_so(keeper: Person, client_of: ClientOf) -> No
     page = client.get(reverse("plants:here")).content.decode()
     assert "none of them named to its kind" in page
     assert "Quercus, kind not told" in page
+
+
+def test_what_failed_leaves_the_list_and_what_counts_stays(
+    keeper: Person, client_of: ClientOf
+) -> None:
+    client = client_of(keeper)
+    for state in ("failed", "done"):
+        SightingsImport.objects.create(
+            file_name=f"{state}.csv", sha256="0" * 64, state=state, by=keeper,
+            ended_at=timezone.now(),
+        )  # fmt: skip
+
+    def shown() -> str:
+        return client.get(reverse("plants:here")).content.decode()
+
+    assert "failed.csv" in shown()
+    SightingsImport.objects.update(begun_at=timezone.now() - timedelta(days=8))
+    assert "failed.csv" not in shown()
+    assert "done.csv" in shown()

@@ -179,6 +179,13 @@ def test_the_sources_of_a_strength_are_named_and_what_a_fact_does_is_told(
     assert "<li>Kept one to three years" in page
 
 
+def test_decimals_may_stand_behind_a_comma(client_of: ClientOf, keeper: Person, lot: Lot) -> None:
+    data = sent(low_pct="7,5", high_pct="9.25", how="an analysis")
+    client_of(keeper).post(reverse("stock:log", args=[lot.pk, "tannin"]), data)
+    lot.refresh_from_db()
+    assert (lot.tannin_low_pct, lot.tannin_high_pct) == (7.5, 9.25)
+
+
 def test_what_went_is_named_by_its_cause(client_of: ClientOf, keeper: Person, lot: Lot) -> None:
     services.log(lot, "lot.lost", {"kg": 1.0, "cause": "mould"}, keeper)
     assert "<dt>Lost: mould</dt>" in client_of(keeper).get(lot.get_absolute_url()).content.decode()

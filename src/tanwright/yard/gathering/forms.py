@@ -19,6 +19,7 @@ from tanwright.yard.gathering.fields import (
 from tanwright.yard.gathering.models import Place
 from tanwright.yard.gathering.trunks import clean_trunks
 from tanwright.yard.journal.photos import PhotoField
+from tanwright.yard.plants.forms import NumberField, between
 from tanwright.yard.plants.here_forms import PositionField
 from tanwright.yard.shell.fields import ThicknessField
 from tanwright.yard.shell.forms import EntryForm, YardForm
@@ -69,6 +70,7 @@ class PlaceFields(forms.Form):
         label="Stools or bushes",
         min_value=1,
         max_value=1_000_000,
+        error_messages=between("a whole number, 1 or more"),
         required=False,
         help_text="Stumps that are cut and grow again.",
         widget=forms.TextInput(attrs={"inputmode": "numeric"}),
@@ -78,6 +80,7 @@ class PlaceFields(forms.Form):
         label="Parts cut in turn",
         min_value=1,
         max_value=200,
+        error_messages=between("a whole number from 1 to 200"),
         required=False,
         help_text="A stand that is cut one part a year gives every year.",
         widget=forms.TextInput(attrs={"inputmode": "numeric"}),
@@ -177,10 +180,11 @@ class RainedForm(EntryForm):
 class CutForm(EntryForm):
     """Part of a stand was cut."""
 
-    share_pct = forms.FloatField(
+    share_pct = NumberField(
         label="How much of the stand, %",
         min_value=0.1,
         max_value=100.0,
+        error_messages=between("a number from 0.1 to 100"),
         required=False,
         help_text="Empty: all of it, or one of the parts that are cut in turn.",
         widget=forms.TextInput(attrs={"inputmode": "decimal"}),
@@ -284,6 +288,7 @@ def _trunk_fields(row: int) -> dict[str, forms.Field]:
             label=f"How many alike{which}",
             min_value=1,
             max_value=1000,
+            error_messages=between("a whole number from 1 to 1000"),
             required=False,
             widget=forms.TextInput(attrs={"inputmode": "numeric"}),
         ),

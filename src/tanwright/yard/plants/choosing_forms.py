@@ -13,7 +13,7 @@ from tanwright.planning.choosing import Purpose, Weights
 from tanwright.planning.choosing.purpose import Near
 from tanwright.reference import animals, leathers, world
 from tanwright.units import format_mass
-from tanwright.yard.plants.forms import PICK, PlaceField
+from tanwright.yard.plants.forms import PICK, NumberField, PlaceField, between
 from tanwright.yard.plants.here_forms import DistanceField
 from tanwright.yard.plants.models import HomePlace
 from tanwright.yard.shell.fields import MassField
@@ -48,8 +48,9 @@ class PurposeForm(YardForm):
         required=False,
         help_text="Counts where plants were seen; empty when it does not matter.",
     )
-    latitude = forms.FloatField(
+    latitude = NumberField(
         label="Latitude, degrees", required=False, min_value=-90.0, max_value=90.0,
+        error_messages=between("degrees from -90 (south) to 90 (north)"),
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
         help_text="Moves the season; south with a minus, like -34. Empty: as the sources have it.",
     )  # fmt: skip
@@ -64,6 +65,7 @@ class PurposeForm(YardForm):
                 label=label,
                 min_value=0,
                 max_value=10,
+                error_messages=between("a whole number from 0 to 10"),
                 widget=forms.NumberInput(attrs={"min": 0, "max": 10, "inputmode": "numeric"}),
             )
 

@@ -18,6 +18,7 @@ from tanwright.yard.shell.forms import YardForm
 ANY: Final = ("", "any")
 NOW: Final = "now"
 PICK: Final = {"invalid_choice": "There is no “%(value)s”; pick one of the list."}
+
 MONTHS: Final = [(str(n), calendar.month_name[n]) for n in range(1, 13)]
 SORTS: Final = [
     ("track", "best proved first"),
@@ -25,6 +26,21 @@ SORTS: Final = [
     ("evidence", "best known first"),
     ("name", "by name"),
 ]
+
+
+def between(what: str) -> dict[str, str]:
+    """What a number field says to a number that cannot be: ``what`` is what to write instead."""
+    return dict.fromkeys(("invalid", "min_value", "max_value"), f"Write {what}.")
+
+
+class NumberField(forms.FloatField):
+    """A number with a point or a comma before its decimals."""
+
+    def to_python(self, value: Any) -> float | None:
+        text = value.strip() if isinstance(value, str) else value
+        if isinstance(text, str) and text.count(",") == 1 and "." not in text:
+            text = text.replace(",", ".")
+        return super().to_python(text)
 
 
 class PlaceInput(forms.TextInput):

@@ -6,7 +6,7 @@ import calendar
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import lru_cache
 from typing import Final
 
@@ -32,6 +32,9 @@ _LETTERS: Final = "JFMAMJJASOND"
 _TRACK_ORDER: Final = {track: place for place, track in enumerate(TRACKS)}
 _BAR_HEIGHT: Final = 24.0
 MOST_COUNTED: Final = 4
+MOST_IMPORTS: Final = 100
+OVER_SHOWN_DAYS: Final = 7
+"""How long an import that failed or was withdrawn stays on the list."""
 _counted: dict[tuple[object, ...], tuple[Seen, ...]] = {}
 _OF_PARTS: Final = {word for part in PARTS for word in part.split("-")} | {
     "leaves", "cones", "galls", "pods", "husk", "husks", "hulls", "rind", "berries", "shell",
@@ -282,8 +285,11 @@ def gathering_cautions() -> tuple[Caution, ...]:
 
 
 def imports() -> list[ImportRow]:
-    """The latest imports, the newest first."""
-    return [import_row(item) for item in SightingsImport.objects.all()[:20]]
+    """Imports that count or are being read, and what went wrong lately, the newest first."""
+    over = (SightingsImport.State.FAILED, SightingsImport.State.WITHDRAWN)
+    lately = timezone.now() - timedelta(days=OVER_SHOWN_DAYS)
+    shown = SightingsImport.objects.exclude(state__in=over, begun_at__lt=lately)
+    return [import_row(item) for item in shown[:MOST_IMPORTS]]
 
 
 def import_row(item: SightingsImport) -> ImportRow:

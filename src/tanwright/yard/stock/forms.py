@@ -10,6 +10,7 @@ from tanwright.errors import TanwrightError
 from tanwright.planning.trial_records import GELATIN_SIGNS, IRON_COLOURS
 from tanwright.reference import lots
 from tanwright.yard.journal.photos import PhotoField
+from tanwright.yard.plants.forms import NumberField, between
 from tanwright.yard.shell.fields import TemperatureField, ThicknessField, VolumeField
 from tanwright.yard.shell.forms import EntryForm, YardForm
 from tanwright.yard.stock.account import CAUSES
@@ -231,14 +232,20 @@ class PhotoForm(EntryForm):
     photo = PhotoField(required=True)
 
 
+_TANNIN = between("a number from 0.01 to 80")
+
+
 class TanninForm(EntryForm):
     """A tannin figure from an analysis or another yard."""
 
-    low_pct = forms.FloatField(label="Tannin from, %", min_value=0.01, max_value=80.0)
-    high_pct = forms.FloatField(
+    low_pct = NumberField(
+        label="Tannin from, %", min_value=0.01, max_value=80.0, error_messages=_TANNIN
+    )
+    high_pct = NumberField(
         label="to, %",
         min_value=0.01,
         max_value=80.0,
+        error_messages=_TANNIN,
         help_text="Of the lot as it lies. The same figure twice is read within a third of itself.",
     )
     how = forms.CharField(label="Where the figure comes from", max_length=120)
@@ -282,7 +289,13 @@ class TrialForm(EntryForm):
     water_l = VolumeField(
         label="In water", required=False, help_text="Filled up again to this much after straining."
     )
-    strength = forms.FloatField(label="Strength", required=False, min_value=0.0, max_value=400.0)
+    strength = NumberField(
+        label="Strength",
+        required=False,
+        min_value=0.0,
+        max_value=400.0,
+        error_messages=between("a number from 0 to 400"),
+    )
     scale = forms.ChoiceField(label="Scale", choices=_SCALES, initial="bk")
     liquor_c = TemperatureField(
         label="Liquor when read", required=False, help_text="Let it cool to the room first."
@@ -290,11 +303,12 @@ class TrialForm(EntryForm):
     calibrated_at_c = TemperatureField(
         label="Printed on the hydrometer", required=False, help_text="Mostly 20 °C, or 60 °F."
     )
-    litre_g = forms.FloatField(
+    litre_g = NumberField(
         label="Weight of one litre, g",
         required=False,
         min_value=900.0,
         max_value=1400.0,
+        error_messages=between("grams, from 900 to 1400"),
         help_text="For a kitchen scale that shows single grams; the jug not counted.",
     )
     gelatin = forms.ChoiceField(
@@ -303,11 +317,12 @@ class TrialForm(EntryForm):
     iron = forms.ChoiceField(
         label="A drop of iron", required=False, choices=_choices(_IRON, IRON_COLOURS)
     )
-    snip_days = forms.FloatField(
+    snip_days = NumberField(
         label="Days until a snip of skin was tanned through",
         required=False,
         min_value=0.05,
         max_value=400.0,
+        error_messages=between("days, from 0.05 to 400"),
     )
     snip_mm = ThicknessField(label="Thickness of the snip", required=False)
     material_id = forms.CharField(widget=forms.HiddenInput, max_length=60)
