@@ -14,8 +14,9 @@ from tanwright.yard.stock.services import new_lot
 from tanwright.yard.tannage.models import Tannage
 from tanwright.yard.trials.models import Trial
 from tests.yard.browser.conftest import OpenContext
-from tests.yard.browser.page_checks import heard
+from tests.yard.browser.page_checks import axe, heard, keyboard, structure, targets, width
 
+CHECKS: Final = (structure, width, targets, axe)
 FIRMNESS: Final = {"control": (4, 5, 4), "alnus-glutinosa-bark": (2, 2, 1)}
 """Steps that the patches of each treatment are given, by turns."""
 
@@ -28,6 +29,12 @@ def go(page: Page, url: str) -> None:
 def send(page: Page, button: str) -> None:
     page.locator("main").get_by_role("button", name=button, exact=True).click()
     expect(page.locator(".error-summary")).to_have_count(0)
+
+
+def sound(page: Page) -> None:
+    """Structure, width, sizes of what is pressed, and what a reader with other senses needs."""
+    faults = [fault for check in CHECKS for fault in check(page)]
+    assert not faults, (page.url, faults)
 
 
 def next_up(page: Page, link: str) -> None:
@@ -83,10 +90,12 @@ def cut(page: Page, trial: str) -> None:
     page.locator("#id_most").fill("12")
     send(page, "Lay the patches out")
     expect(page.locator("main")).to_contain_text("12 of them are used")
+    sound(page)
     answer = page.request.get(trial + "map/?paper=a4")
     assert answer.body().startswith(b"%PDF")
     go(page, trial + "step/pieces/")
     expect(page.locator("main")).to_contain_text("12 patches of 5 × 5 cm are laid out")
+    sound(page)
 
 
 def send_first(page: Page) -> None:
@@ -101,8 +110,10 @@ def tan(page: Page, trial: str) -> None:
     next_up(page, "To the design")
     send(page, "Deal the patches out")
     expect(page.locator("main")).to_contain_text("Jar 2")
+    sound(page)
     page.get_by_role("link", name="Labels for the lids").click()
     expect(page.locator(".lid")).to_have_count(2)
+    sound(page)
     go(page, trial)
     next_up(page, "To the jars")
     page.get_by_role("link", name="The patches go in").click()
@@ -115,6 +126,8 @@ def tan(page: Page, trial: str) -> None:
     on_day(page, 30)
     send(page, "Note it all")
     page.get_by_role("link", name="Cut", exact=True).click()
+    sound(page)
+    assert keyboard(page) == []
     page.locator("#id_jar_1").select_option(index=5)
     page.locator("#id_jar_2").select_option(index=5)
     on_day(page, 20)
@@ -125,6 +138,11 @@ def tan(page: Page, trial: str) -> None:
     on_day(page, 10)
     send(page, "Note it all")
     expect(page.locator(".next-headline").first).to_contain_text("Grade the patches")
+    sound(page)
+    go(page, trial + "jars/")
+    expect(page.locator("main")).to_contain_text("What was in jar 1")
+    sound(page)
+    go(page, trial)
 
 
 def grade(page: Page, trial: str, grader: str) -> None:
