@@ -36,7 +36,7 @@ def between(what: str) -> dict[str, str]:
 class NumberField(forms.FloatField):
     """A number with a point or a comma before its decimals."""
 
-    def to_python(self, value: Any) -> float | None:
+    def to_python(self, value: Any) -> Any:
         text = value.strip() if isinstance(value, str) else value
         if isinstance(text, str) and text.count(",") == 1 and "." not in text:
             text = text.replace(",", ".")
