@@ -36,6 +36,11 @@ def between(what: str) -> dict[str, str]:
 class NumberField(forms.FloatField):
     """A number with a point or a comma before its decimals."""
 
+    widget = forms.TextInput  # a number box takes no comma in most browsers
+
+    def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
+        return {**super().widget_attrs(widget), "inputmode": "decimal", "autocomplete": "off"}
+
     def to_python(self, value: Any) -> Any:
         text = value.strip() if isinstance(value, str) else value
         if isinstance(text, str) and text.count(",") == 1 and "." not in text:
