@@ -84,6 +84,12 @@ def test_areas_and_spans_of_time() -> None:
     assert units.duration_days("a week") == 7.0
 
 
+@pytest.mark.parametrize("text", ["big", "3 kg", None])
+def test_an_area_has_its_article(text: str | None) -> None:
+    with pytest.raises(UnitError, match=r" (is not|cannot be read as) an area;"):
+        units.area_m2(text)  # type: ignore[arg-type]
+
+
 @pytest.mark.parametrize(
     ("text", "reading"),
     [

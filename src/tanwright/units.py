@@ -194,7 +194,7 @@ def terms(text: object, *, kind: str, example: str, place: str = "") -> list[tup
     """
     remedy = f"write {example}"
     if isinstance(text, bool) or not isinstance(text, (str, int, float)):
-        raise UnitError(f"{text!r} is not a {kind}", place=place, remedy=remedy)
+        raise UnitError(f"{text!r} is not {_a(kind)}", place=place, remedy=remedy)
     written = _ABOUT.sub("", str(text).strip())
     written = _WORD.sub(lambda found: _WORDS[found[1].lower()] + " ", written)
     for sign, plain in _FRACTIONS.items():
@@ -206,7 +206,7 @@ def terms(text: object, *, kind: str, example: str, place: str = "") -> list[tup
     while at < len(written):
         match = _TERM.match(written, at)
         if match is None or match.end() == at:
-            raise UnitError(f'"{text}" cannot be read as a {kind}', place=place, remedy=remedy)
+            raise UnitError(f'"{text}" cannot be read as {_a(kind)}', place=place, remedy=remedy)
         number = _number(match, text, place, remedy)
         unit = re.sub(r"\s+", " ", (match["unit"] or "").strip().lower()).rstrip(".")
         unit = re.sub(r"\s+and$", "", unit)
@@ -217,6 +217,10 @@ def terms(text: object, *, kind: str, example: str, place: str = "") -> list[tup
     if not found:
         raise UnitError(f"the {kind} is empty", place=place, remedy=remedy)
     return found
+
+
+def _a(kind: str) -> str:
+    return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"
 
 
 def _number(match: re.Match[str], text: object, place: str, remedy: str) -> float:
@@ -295,7 +299,7 @@ def _rare_factor(unit: str, text: object, kind: str, base: str, example: str, pl
         try:
             return float(_registry.Quantity(1.0, unit.replace(" ", "_")).to(base).magnitude)
         except pint.DimensionalityError:
-            raise UnitError(f'"{text}" is not a {kind}', place=place, remedy=remedy) from None
+            raise UnitError(f'"{text}" is not {_a(kind)}', place=place, remedy=remedy) from None
         except pint.PintError:
             pass
     raise UnitError(f'"{unit}" is not a known unit', place=place, remedy=remedy)

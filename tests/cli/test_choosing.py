@@ -64,6 +64,13 @@ def test_weights_of_the_command_line_change_the_order(ask: Ask) -> None:
     assert " lb" in ask(*HERE, "--units", "us")
 
 
+def test_the_height_moves_the_season(ask: Ask) -> None:
+    low = ask(*HERE, "--latitude", "51", "--top", "40")
+    high = ask(*HERE, "--latitude", "51", "--height", "1600 ft", "--top", "40")
+    assert low != high
+    assert ask(*HERE, "--latitude", "51", "--height", "0 m", "--top", "40") == low
+
+
 def test_choose_without_a_weight_takes_a_usual_skin(ask: Ask) -> None:
     assert "2.3 kg of skin" in ask("choose", "--animal", "goat", "--day", "2026-05-03")
 
@@ -71,14 +78,17 @@ def test_choose_without_a_weight_takes_a_usual_skin(ask: Ask) -> None:
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        (("--place", "Germny"), "--place: no country or region is called 'Germny'"),
-        (("--animal", "dragon"), "--animal: no animal is called 'dragon'"),
-        (("--leather", "silk"), "--leather: no leather is called 'silk'"),
+        (("--place", "Germny"), '--place: no country or region is called "Germny"'),
+        (("--animal", "dragon"), '--animal: no animal is called "dragon"'),
+        (("--leather", "silk"), '--leather: no leather is called "silk"'),
         (("--weight", "100 g"), "--weight: 100 g is not the weight of one green goat skin"),
         (("--weight", "much"), "--weight:"),
         (("--day", "yesterday"), '--day: "yesterday" is no date'),
         (("--day", "1492-10-12"), "--day: the year 1492"),
         (("--latitude", "100"), "--latitude: 100 is no latitude"),
+        (("--height", "280 m"), "--height: a height alone moves no days; add --latitude"),
+        (("--latitude", "51", "--height", "280"), '--height: "280" needs a unit; write 350 m'),
+        (("--latitude", "51", "--height", "9 km"), "--height: a height of 9000 m cannot be"),
         (("--weigh", "luck=3"), '--weigh: "luck=3" is no weight'),
         (("--weigh", "quality=lots"), '--weigh: "quality=lots" is no weight'),
         (("--weigh", "quality=12"), "--weigh: a weight of 12 is not known"),
@@ -129,13 +139,13 @@ def test_home_tests_are_explained_and_judged(ask: Ask) -> None:
     ("arguments", "told"),
     [
         (("leaf", "iron"), 'TEST=RESULT: "iron" is no result'),
-        (("leaf", "iron=pink"), "iron: 'pink' is no result"),
-        (("leaf", "rust=blue"), "no test is called 'rust'"),
-        (("leaf", "iorn=blue-black"), "no test is called 'iorn'; did you mean iron?"),
+        (("leaf", "iron=pink"), 'iron: "pink" is no result'),
+        (("leaf", "rust=blue"), 'no test is called "rust"'),
+        (("leaf", "iorn=blue-black"), 'no test is called "iorn"; did you mean iron?'),
         (("leaf", "iron=blue-black", "iron=nothing"), "TEST=RESULT: the test iron is told twice"),
         (("leaf", "bromine=yes"), "bromine: bromine water is for a laboratory"),
         (("leaf", "pucker=strong"), "pucker: a plant that is not known as harmless"),
-        (("stem",), "part: no part of a plant is called 'stem'"),
+        (("stem",), 'part: no part of a plant is called "stem"'),
     ],
 )
 def test_home_tests_refuse_in_one_line(refused: Ask, arguments: tuple[str, ...], told: str) -> None:

@@ -83,7 +83,7 @@ def test_a_stand(ask: Ask) -> None:
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        (["windows", "no-such-thing"], "no material is called 'no-such-thing'"),
+        (["windows", "no-such-thing"], 'no material is called "no-such-thing"'),
         (["windows", "quercus-robur-bark", "--latitude", "99"], "--latitude: latitude in degrees"),
         (["windows", "quercus-robur-bark", "--year", "99999"], "--year: the year 99999"),
         (
@@ -94,14 +94,14 @@ def test_a_stand(ask: Ask) -> None:
         (["logs", "oak"], 'LOG: "oak" is no log; write "4 x oak, 30 cm'),
         (["logs", "oak, 30"], 'LOG: "30" needs a unit'),
         (["logs", "0 x oak, 30 cm"], "LOG: 0 trunks of one size cannot be"),
-        (["logs", "oak, 30 cm", "--rain", "drizzle"], "--rain: rain 'drizzle' is not known"),
+        (["logs", "oak, 30 cm", "--rain", "drizzle"], '--rain: rain "drizzle" is not known'),
         (["logs", "oak, 30 cm", "--since", "spring"], '--since: "spring" is no day'),
         (
             ["logs", "oak, 30 cm", "--since", "2030-01-02", "--today", "2029-05-03"],
             "--since: a trunk cannot lie since 2030-01-02 when it is seen on 2029-05-03",
         ),
-        (["logs", "oak, 30 cm", "--leather", "x"], "--leather: no leather is called 'x'"),
-        (["stand", "oak"], "'oak' fits"),
+        (["logs", "oak, 30 cm", "--leather", "x"], '--leather: no leather is called "x"'),
+        (["stand", "oak"], '"oak" fits'),
         (["stand", "quercus-robur-bark", "--cut", "soon"], '--cut: "soon" is no cut'),
         (["stand", "quercus-robur-bark", "--cut", "2020-13-01"], "is no day"),
         (["stand", "quercus-robur-bark", "--cut", "2020-05-03 0.25"], '0.25" is no cut; write'),

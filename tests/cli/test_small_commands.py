@@ -99,7 +99,7 @@ def test_a_refractometer_reads_high(ask: Ask) -> None:
         (["20 Bk", "--calibrated-at", "20 C"], "--calibrated-at: says nothing without"),
         (["20 Bk", "--purity", "150 %"], '--purity: "150 %" is not a purity; write "60 %"'),
         (["20 Bk", "--refractometer"], "--refractometer: a refractometer reads Brix"),
-        (["20 Bk", "--material", "oka"], "--material: no material is called 'oka'"),
+        (["20 Bk", "--material", "oka"], '--material: no material is called "oka"'),
     ],
 )
 def test_strength_refuses_in_one_line(arguments: list[str], message: str, refused: Ask) -> None:
@@ -283,13 +283,13 @@ def test_materials_shows_an_unknown_bark_as_a_wide_range(ask: Ask) -> None:
     ("arguments", "message"),
     [
         (["show"], "show needs a material; write show quercus-robur-bark"),
-        (["show", "alder"], "'alder' fits"),
+        (["show", "alder"], '"alder" fits'),
         (["quercus", "robr"], 'no material fits "quercus robr"; did you mean quercus-robur-bark'),
         (["--part", "leafs"], '--part: "leafs" is not known; use one of bark'),
         (["--class", "x"], '--class: "x" is not known; use one of condensed'),
         (
             ["--region", "Atlantis"],
-            "--region: no country or region is called 'Atlantis'; write a country or one of Africa",
+            '--region: no country or region is called "Atlantis"; write a country or one of Africa',
         ),
         (["--region", "Pacific", "--part", "cup"], "no material fits; ask for less at once"),
         (

@@ -113,6 +113,11 @@ def test_the_other_questions(ask: Ask, trial: Path, question: str, more: str, ja
     [
         ('"which"', '"witch"', "did you mean which"),
         ("butt = 6", 'butt = "6"', "not a number of patches"),
+        (
+            "butt = 6",
+            "sholder = 6",
+            'no region of a skin is called "sholder"; did you mean shoulder',
+        ),
         ('"6 cm x 5 cm"', '"6 x 5"', "6"),
         ('"6 cm x 5 cm"', '"6 cm x 5 m"', "cannot be right"),
         ("alnus-glutinosa-bark", "unobtainium", "unobtainium"),

@@ -112,10 +112,10 @@ def test_a_yard_holds_the_printed_strengths_for_the_printed_days() -> None:
 
 BREAKS = {
     "published is not a rising pair": ("published = [2.0, 2.0]", "published = [2.0]"),
-    "unknown kind 'rumour'": ('kind = "bulletin"', 'kind = "rumour"'),
-    "unknown source 'nobody'": ('source = "usnm-welsh"', 'source = "nobody"'),
+    'unknown kind "rumour"': ('kind = "bulletin"', 'kind = "rumour"'),
+    'unknown source "nobody"': ('source = "usnm-welsh"', 'source = "nobody"'),
     "liquors cannot be read": ("liquors = [[8, 11, 2], [11, 20, 7]]", "liquors = [[8, 11]]"),
-    "unknown landmark 'done'": ('landmark = "tanned"', 'landmark = "done"'),
+    'unknown landmark "done"': ('landmark = "tanned"', 'landmark = "done"'),
     "unit_kg is not a positive number": ("unit_kg = 25.0", 'unit_kg = "25"'),
     "locator is missing": ('locator = "pit tanning"', 'locator = ""'),
     "strenght is not a field": ("unit_kg = 25.0", "strenght = 25.0"),

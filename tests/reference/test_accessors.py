@@ -198,9 +198,9 @@ def test_cautions_for_every_animal_and_material_can_be_asked() -> None:
 
 
 def test_a_caution_that_is_not_kept_is_refused() -> None:
-    with pytest.raises(InputError, match="no caution is kept for 'weather'"):
+    with pytest.raises(InputError, match='no caution is kept for "weather"'):
         cautions_for(["weather"])
-    with pytest.raises(InputError, match="no caution is kept for 'moon:full'"):
+    with pytest.raises(InputError, match='no caution is kept for "moon:full"'):
         cautions_for(["moon:full"])
     with pytest.raises(UnknownMaterialError):
         cautions_for(["material:nothing-bark"])

@@ -86,5 +86,13 @@ def test_sources_are_cited_in_one_line() -> None:
 
 
 def test_an_unknown_key_is_refused() -> None:
-    with pytest.raises(DataError, match="no source has the key 'nobody1900'"):
+    with pytest.raises(DataError, match='no source has the key "nobody1900"'):
         source("nobody1900")
+
+
+def test_a_title_names_a_book_and_never_a_key() -> None:
+    keys = re.compile(r"\b(" + "|".join(item.key for item in sources()) + r")\b")
+    coded = {key for key in (item.key for item in sources()) if re.search(r"\d{4}", key)}
+    for item in sources():
+        assert not coded & set(keys.findall(item.title)), item.title
+    assert "Principles of Leather Manufacture" in source("guthrie1901").short

@@ -136,8 +136,8 @@ def test_a_side_file_that_cannot_be_read_is_refused(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "says"),
     [
-        ('kind = "key"', 'kind = "runes"', "unknown kind 'runes'"),
-        ('kind = "ordered"', 'kind = "sorted"', "rule 'sorted'"),
+        ('kind = "key"', 'kind = "runes"', 'unknown kind "runes"'),
+        ('kind = "ordered"', 'kind = "sorted"', 'rule "sorted"'),
         ('key = ["id"]', 'key = ["name"]', "key of the table"),
     ],
 )

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tanwright.cli.options import Json, Units
-from tanwright.cli.place import placed
+from tanwright.cli.options import Height, Json, Units
+from tanwright.cli.place import metres_up, placed
 
 if TYPE_CHECKING:
     from datetime import date
@@ -19,6 +19,7 @@ OPTIONS = {
     "skin_kg": "--weight",
     "leather": "--leather",
     "latitude": "--latitude",
+    "altitude_m": "--height",
     "reach_km": "--reach",
     "day": "--day",
 }
@@ -48,6 +49,7 @@ def register(app: typer.Typer) -> None:
         latitude: Annotated[
             float | None, typer.Option("--latitude", help="For the season; south is negative.")
         ] = None,
+        height: Height = None,
         beginner: Annotated[
             bool, typer.Option("--beginner", help="Proven plants before curiosities.")
         ] = False,
@@ -67,7 +69,7 @@ def register(app: typer.Typer) -> None:
 
         tanwright choose --place Germany --animal goat --weight "2.3 kg" --leather bag
         """
-        purpose = _purpose(place, animal, weight, leather, day, latitude, beginner, weigh)
+        purpose = _purpose(place, animal, weight, leather, day, latitude, height, beginner, weigh)
         found = _ranked(purpose, units)
         if json:
             from tanwright.cli.output import print_json
@@ -84,6 +86,7 @@ def _purpose(
     leather: str,
     day: str | None,
     latitude: float | None,
+    height: str | None,
     beginner: bool,
     weigh: list[str] | None,
 ) -> Purpose:
@@ -105,6 +108,7 @@ def _purpose(
     except InputError as error:
         raise type(error)(error.what, place="--weigh", remedy=error.remedy) from None
     when = _day(day)
+    metres = metres_up(height, latitude)
     try:
         return Purpose(
             where,
@@ -115,6 +119,7 @@ def _purpose(
             skin_kg,
             beginner=beginner,
             weights=weights,
+            altitude_m=metres,
         )
     except InputError as error:
         at = OPTIONS.get(error.place, "--leather")

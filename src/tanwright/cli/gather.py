@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tanwright.cli.options import Json, Units
+from tanwright.cli.options import Height, Json, Units
+from tanwright.cli.place import metres_up
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -20,9 +21,6 @@ if TYPE_CHECKING:
 
 Latitude = Annotated[
     float | None, typer.Option("--latitude", help="Degrees of your place; south is negative.")
-]
-Height = Annotated[
-    str | None, typer.Option("--height", help='Of your place above the sea: "350 m", "1200 ft".')
 ]
 _LINE = re.compile(r"^\s*(?:(?P<count>\d{1,6})\s*(?:x|×)?\s+)?(?P<rest>.*\S)\s*$", re.DOTALL)
 _CUT = re.compile(
@@ -62,17 +60,12 @@ def windows_command(
     json: Json = False,
 ) -> None:
     """When each material is gathered, moved to your latitude and height."""
-    from tanwright.errors import InputError
     from tanwright.planning.choosing.facts import warnings_of
     from tanwright.planning.gathering.windows import gathering_year
     from tanwright.reference import materials
 
     items = [materials.find(name) for name in names]
-    metres = 0.0 if height is None else _metres(height)
-    if height is not None and latitude is None:
-        raise InputError(
-            "a height alone moves no days", place="--height", remedy="add --latitude, like 51.2"
-        )
+    metres = metres_up(height, latitude)
     with _told_of("--latitude" if height is None else "--latitude, --height"):
         whole = gathering_year(
             [item.id for item in items],
@@ -235,16 +228,6 @@ def _log(text: str) -> Trunks:
         u.length_mm(parts[3], place="LOG") if len(parts) > 3 else None,
     )
     return Trunks(head["rest"], trunk, int(head["count"] or 1))
-
-
-def _metres(height: str) -> float:
-    from tanwright import units as u
-    from tanwright.errors import InputError
-
-    try:
-        return u.length_mm(height) / 1000.0
-    except InputError as error:
-        raise InputError(error.what, place="--height", remedy="write 350 m or 1200 ft") from None
 
 
 def _cut(text: str) -> Cut:

@@ -17,6 +17,9 @@ Units = Annotated[
         help="Units of what is printed; any unit is taken in.",
     ),
 ]
+Height = Annotated[
+    str | None, typer.Option("--height", help='Of your place above the sea: "350 m", "1200 ft".')
+]
 CalibratedAt = Annotated[
     str | None,
     typer.Option("--calibrated-at", help="Of the hydrometer; 60 F when not given."),

@@ -58,7 +58,7 @@ def map_command(
 
     if paper not in _PAPERS:
         raise InputError(
-            f"'{paper[:20]}' is no paper", place="--paper", remedy="write a4 or letter"
+            f'"{paper[:20]}" is no paper', place="--paper", remedy="write a4 or letter"
         )
     pieces = _pieces(offcuts, skin, cm_per_unit)
     width, height = _sides(patch)
@@ -95,7 +95,7 @@ def _pieces(given: list[str], skin: str, cm_per_unit: float | None) -> list[Piec
         region, equals, name = text.partition("=")
         if not equals or not name:
             raise InputError(
-                f"'{text[:60]}' does not say where on the skin it is from",
+                f'"{text[:60]}" does not say where on the skin it is from',
                 place="REGION=FILE",
                 remedy="write it like shanks=leg.svg",
             )
@@ -118,7 +118,7 @@ def _sides(text: str) -> tuple[float, float]:
     parts = [part for part in re.split(r"\s*[x×]\s*", text.strip()) if part]
     if not 1 <= len(parts) <= 2:
         raise InputError(
-            f"'{text[:40]}' is not a size", place="--patch", remedy='write "5 cm" or "6 cm x 4 cm"'
+            f'"{text[:40]}" is not a size', place="--patch", remedy='write "5 cm" or "6 cm x 4 cm"'
         )
     sides = [_cm(part, "--patch") for part in parts]
     return sides[0], sides[-1]

@@ -187,10 +187,10 @@ def after(stages: tuple[WorkStage, ...], key: str, looked: str) -> After:
     """Where a look (one of :data:`LOOKS`) leads on the way ``stages``."""
     stage = next((part for part in stages if part.key == key), None)
     if stage is None:
-        raise InputError(f"'{key}' is no stage of this way", place="stage")
+        raise InputError(f'"{key}" is no stage of this way', place="stage")
     if looked not in LOOKS:
         raise InputError(
-            f"'{looked}' is no outcome of a look", remedy="write one of " + ", ".join(LOOKS)
+            f'"{looked}" is no outcome of a look', remedy="write one of " + ", ".join(LOOKS)
         )
     if looked == "done":
         return After(stage.next_key, "The end test is met: go on.")

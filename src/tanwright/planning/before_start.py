@@ -9,10 +9,10 @@ from tanwright.planning.answers import Step
 from tanwright.planning.looks import look_of
 from tanwright.planning.outcome import Course, Outcome
 from tanwright.planning.phrases import (
+    about_of_ten,
     liquor_l,
     litres,
     mix,
-    of_ten,
     on,
     pots,
     range_of,
@@ -138,8 +138,8 @@ def gather(setting: Setting, amounts: Amounts) -> list[Step]:
             setting.start, "gather",
             f"Know where another {' and '.join(named)} {'is' if len(named) == 1 else 'are'} to "
             "be had",
-            f"What lies here ({format_mass(float(have.sum()))}) falls short in about "
-            f"{of_ten(short)}.",
+            f"What lies here ({format_mass(float(have.sum()))}) falls short in "
+            f"{about_of_ten(short)}.",
             material_id=setting.lots[int(np.argmax(more))].key,
         )
     )  # fmt: skip

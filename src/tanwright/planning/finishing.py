@@ -90,7 +90,7 @@ def scale(kind: str) -> tuple[Reading, ...]:
     """Readings of a test, lowest first. Raises InputError for an unknown test."""
     if kind not in TESTS:
         raise InputError(
-            f"'{kind}' is no test of leather kept here", remedy="write one of " + ", ".join(TESTS)
+            f'"{kind}" is no test of leather kept here', remedy="write one of " + ", ".join(TESTS)
         )
     return tuple(part for part in leather_readings() if part.kind == kind)
 

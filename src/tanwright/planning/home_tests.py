@@ -202,7 +202,7 @@ def _item(part: str, material_id: str | None) -> Material:
         return item
     if part not in materials.PARTS:
         raise InputError(
-            f"no part of a plant is called '{part}'",
+            f'no part of a plant is called "{part}"',
             place="part",
             remedy="write one of " + ", ".join(materials.PARTS),
         )
@@ -220,7 +220,7 @@ def _checked(results: Mapping[str, str], item: Material) -> Done:
         known = [each.id for each in reference.results_of(id)]
         if result not in known:
             raise InputError(
-                f"'{result}' is no result of the test {test.name}",
+                f'"{result}" is no result of the test {test.name}',
                 place=id,
                 remedy="write one of " + ", ".join(known),
             )

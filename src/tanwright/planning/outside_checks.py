@@ -142,16 +142,16 @@ def run_checks(folder: Path = FOLDER) -> tuple[OutsideCheck, ...]:
 
 def _refuse_bad(value: PublishedValue, place: str) -> None:
     if value.quantity not in QUANTITIES:
-        raise DataError(f"unknown quantity '{value.quantity}'", place=f"{place} column quantity")
+        raise DataError(f'unknown quantity "{value.quantity}"', place=f"{place} column quantity")
     if value.kind not in KINDS:
         raise DataError(
-            f"unknown kind '{value.kind}'",
+            f'unknown kind "{value.kind}"',
             place=f"{place} column kind",
             remedy="use one of " + ", ".join(KINDS),
         )
     if value.provenance not in PROVENANCES:
         raise DataError(
-            f"unknown provenance '{value.provenance}'",
+            f'unknown provenance "{value.provenance}"',
             place=f"{place} column provenance",
             remedy="write read or memory",
         )

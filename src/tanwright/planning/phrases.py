@@ -44,9 +44,17 @@ def skins_word(setting: Setting) -> str:
 
 
 def of_ten(share: float) -> str:
-    """A share as ``"3 cases of 10"``, at least one."""
+    """A share as ``"3 cases of 10"``, at least one; ``"over 9 cases of 10"`` where ten is meant."""
     number = max(round(10 * share), 1)
+    if number >= 10:
+        return "over 9 cases of 10"
     return f"{number} case{'' if number == 1 else 's'} of 10"
+
+
+def about_of_ten(share: float) -> str:
+    """As :func:`of_ten` where it is a rough figure: ``"about 3 cases of 10"``."""
+    told = of_ten(share)
+    return told if told.startswith("over") else f"about {told}"
 
 
 def mix(setting: Setting, kg: Sequence[float], least_kg: float = 0.0) -> str:

@@ -166,5 +166,5 @@ def _check(known: object, word: str, place: str) -> None:
     names = tuple(known) if isinstance(known, tuple | dict) else ()
     if word not in names:
         raise InputError(
-            f"'{word}' is not known here", place=place, remedy="write one of " + ", ".join(names)
+            f'"{word}" is not known here', place=place, remedy="write one of " + ", ".join(names)
         )

@@ -200,7 +200,7 @@ def _recipe(entry: Mapping[str, object], told: Mapping[str, str]) -> Recipe:
 def _one_of(word: str, name: str, known: Sequence[str], place: str) -> None:
     if word not in known:
         raise DataError(
-            f"unknown {name} '{word}'", place=place, remedy="use one of " + ", ".join(known)
+            f'unknown {name} "{word}"', place=place, remedy="use one of " + ", ".join(known)
         )
 
 

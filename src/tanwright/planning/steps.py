@@ -24,10 +24,10 @@ from tanwright.planning.looks import look_of
 from tanwright.planning.looks_and_gate import ending, is_through, looks
 from tanwright.planning.outcome import Course, Outcome
 from tanwright.planning.phrases import (
+    about_of_ten,
     below_words,
     litres,
     mix,
-    of_ten,
     on,
     pots,
     range_of,
@@ -190,8 +190,8 @@ def _strengthen(setting: Setting, outcome: Outcome, cook: Cook, wanted: float, l
     only = ""
     if cook.below_bk is not None and wanted < 0.9:
         only = (
-            f" Only if the vat {below_words(setting, cook.below_bk)}: needed in about "
-            f"{of_ten(wanted)}{' that are not done by then' if late else ''}."
+            f" Only if the vat {below_words(setting, cook.below_bk)}: needed in "
+            f"{about_of_ten(wanted)}{' that are not done by then' if late else ''}."
         )
     over = ""
     if does_not_fit(setting, cook.kg, cook.litres):

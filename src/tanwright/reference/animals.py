@@ -139,7 +139,7 @@ def animal(name: str) -> Animal:
     near = difflib.get_close_matches(wanted, list(names), n=3, cutoff=0.6)
     known = ", ".join(near or (item.name for item in animals()))
     raise InputError(
-        f"no animal is called '{name}'",
+        f'no animal is called "{name}"',
         remedy=f"{'did you mean' if near else 'write one of'} {known}?"
         " For any other give the thickness of the skin",
     )
@@ -167,7 +167,7 @@ def stage(name: str) -> Stage:
         if item.id == wanted:
             return item
     raise InputError(
-        f"no stage of a skin is called '{name}'",
+        f'no stage of a skin is called "{name}"',
         remedy="write one of " + ", ".join(item.id for item in stages()),
     )
 

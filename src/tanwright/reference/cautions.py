@@ -112,6 +112,6 @@ def _case_kinds() -> frozenset[str]:
 def _unknown_topic(topic: str) -> InputError:
     names = ", ".join(sorted({caution.topic for caution in cautions()}))
     return InputError(
-        f"no caution is kept for '{topic}'",
+        f'no caution is kept for "{topic}"',
         remedy=f"write one of {names}, or a case such as animal:hare",
     )

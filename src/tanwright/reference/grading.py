@@ -99,6 +99,6 @@ def _key(name: str, known: tuple[str, ...], what: str) -> str:
         return key
     near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
     raise InputError(
-        f"{what} '{name}'",
+        f'{what} "{name}"',
         remedy=f"did you mean {near[0]}?" if near else "write one of " + ", ".join(known),
     )

@@ -87,7 +87,7 @@ def find_test(id: str) -> PlantTest:
         return known[id]
     near = difflib.get_close_matches(id, list(known), n=2)
     raise InputError(
-        f"no test is called '{id}'",
+        f'no test is called "{id}"',
         remedy=f"did you mean {' or '.join(near)}?" if near else "write one of " + ", ".join(known),
     )
 

@@ -66,7 +66,7 @@ def leather(name: str) -> Leather:
         return known[wanted]
     near = difflib.get_close_matches(wanted, list(known), n=1, cutoff=0.5)
     raise InputError(
-        f"no leather is called '{name}'",
+        f'no leather is called "{name}"',
         remedy=f"did you mean {near[0]}?" if near else "write one of " + ", ".join(known),
     )
 

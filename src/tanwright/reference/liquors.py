@@ -61,7 +61,7 @@ def look(words: str) -> Look:
         return known[wanted]
     near = difflib.get_close_matches(wanted, list(known), n=2, cutoff=0.6)
     raise InputError(
-        f"'{words}' is not a look that can be read",
+        f'"{words}" is not a look that can be read',
         remedy="did you mean " + " or ".join(near) + "?"
         if near
         else "write one of " + ", ".join(item.words[0] for item in looks()),

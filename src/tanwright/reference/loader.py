@@ -107,7 +107,7 @@ def column_values(name: str, column: str, folder: Path = FOLDER) -> frozenset[st
     """All values in one column of a table, read without checking the rest of it."""
     schema = schema_of(name, folder)
     if column not in {part.name for part in schema.columns}:
-        raise DataError(f"the table has no column '{column}'", place=f"{name}.toml")
+        raise DataError(f'the table has no column "{column}"', place=f"{name}.toml")
     return frozenset(row.cells[column] for row in _read(schema, folder))
 
 
@@ -193,7 +193,7 @@ def _check_references(schema: Schema, rows: tuple[Row, ...], column: Column, fol
         cell = row.cells[column.name]
         for word in words_of(cell) if column.kind == "words" else ((cell,) if cell else ()):
             if word not in known:
-                raise _refusal(schema, row, column, f"names '{word}', which {column.refers} lacks")
+                raise _refusal(schema, row, column, f'names "{word}", which {column.refers} lacks')
 
 
 def _column(schema: Schema, name: str) -> Column:

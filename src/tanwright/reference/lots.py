@@ -168,5 +168,5 @@ def _stored(years: float | None) -> str | None:
 def _one_of(field: str, value: str | None, allowed: tuple[str, ...]) -> None:
     if value is not None and value not in allowed:
         raise InputError(
-            f"{field} '{value}' is not known", place=field, remedy="write " + ", ".join(allowed)
+            f'{field} "{value}" is not known', place=field, remedy="write " + ", ".join(allowed)
         )

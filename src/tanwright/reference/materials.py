@@ -63,7 +63,10 @@ class Observation:
 
 @dataclass(frozen=True)
 class Material:
-    """One part of one plant. ``track_record`` is ``"avoid"`` for what nobody should gather."""
+    """One part of one plant. ``track_record`` is ``"avoid"`` for what nobody should gather.
+
+    ``counted_with`` names other species that the sources' figures include.
+    """
 
     id: str
     scientific_name: str
@@ -83,6 +86,7 @@ class Material:
     remark: str
     sources: tuple[str, ...]
     provenance: str
+    counted_with: tuple[str, ...] = ()
 
     @property
     def known(self) -> bool:
@@ -143,7 +147,7 @@ def material(id: str) -> Material:
     key = id.strip().lower()
     found = _by_id().get(key) or _unknown().get(key)
     if found is None:
-        raise UnknownMaterialError(f"no material is called '{id}'", remedy=_near(id))
+        raise UnknownMaterialError(f'no material is called "{id}"', remedy=_near(id))
     return found
 
 
@@ -172,7 +176,7 @@ def find(text: str) -> Material:
         return fits[0]
     if len(fits) > 1:
         raise _several(text, fits)
-    raise UnknownMaterialError(f"no material is called '{text.strip()}'", remedy=_near(text))
+    raise UnknownMaterialError(f'no material is called "{text.strip()}"', remedy=_near(text))
 
 
 def search(
@@ -251,7 +255,7 @@ def _several(text: str, fits: Iterable[Material]) -> UnknownMaterialError:
     ids = [item.id for item in ordered]
     shown = ", ".join(ids[:6]) + (f" and {len(ids) - 6} more" if len(ids) > 6 else "")
     return UnknownMaterialError(
-        f"'{text.strip()}' fits {len(ids)} materials", remedy=f"write one of: {shown}"
+        f'"{text.strip()}" fits {len(ids)} materials', remedy=f"write one of: {shown}"
     )
 
 
@@ -269,12 +273,12 @@ def _plain(text: str) -> str:
 
 def _full_names(item: Material) -> frozenset[str]:
     part = item.part.replace("-", " ")
-    names = (item.scientific_name, *item.synonyms, *item.common_names)
+    names = (item.scientific_name, *item.synonyms, *item.common_names, *item.counted_with)
     return frozenset({_plain(f"{name} {part}") for name in names} | {_plain(item.name)})
 
 
 def _bare_names(item: Material) -> frozenset[str]:
-    names = (item.scientific_name, *item.synonyms, *item.common_names)
+    names = (item.scientific_name, *item.synonyms, *item.common_names, *item.counted_with)
     return frozenset(_plain(name) for name in names)
 
 
@@ -284,7 +288,14 @@ def _holds(item: Material, word: str) -> bool:
 
 @lru_cache(maxsize=1024)
 def _words(item: Material) -> frozenset[str]:
-    texts = (item.scientific_name, *item.synonyms, *item.common_names, item.family, item.part)
+    texts = (
+        item.scientific_name,
+        *item.synonyms,
+        *item.counted_with,
+        *item.common_names,
+        item.family,
+        item.part,
+    )
     return frozenset(_plain(" ".join(texts)).replace("-", " ").split())
 
 

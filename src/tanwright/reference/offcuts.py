@@ -51,7 +51,7 @@ def offcut_shape(id: str) -> OffcutShape:
         if item.id == id:
             return item
     raise InputError(
-        f"no usual offcut is called '{id}'",
+        f'no usual offcut is called "{id}"',
         remedy="write one of " + ", ".join(item.id for item in offcut_shapes()),
     )
 

@@ -20,7 +20,7 @@ def parameter(name: str) -> Unknown:
     if name not in known:
         near = difflib.get_close_matches(name, list(known), n=3)
         raise InputError(
-            f"no parameter is called '{name}'",
+            f'no parameter is called "{name}"',
             remedy="did you mean " + ", ".join(near) if near else "write one of the table's names",
         )
     return known[name]

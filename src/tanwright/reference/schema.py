@@ -56,18 +56,18 @@ class Column:
             if not word:
                 return "has an empty word between semicolons"
             if self.allowed and word not in self.allowed:
-                return f"holds the unknown word '{word}'"
+                return f'holds the unknown word "{word}"'
             if self.pattern and not re.match(self.pattern, word):
-                return f"holds '{word}', which does not have the form of its kind"
+                return f'holds "{word}", which does not have the form of its kind'
         return ""
 
     def _problem_of_number(self, text: str) -> str:
         try:
             value = float(text)
         except ValueError:
-            return f"is not a number ('{text}')"
+            return f'is not a number ("{text}")'
         if value != value or value in (float("inf"), float("-inf")):
-            return f"is not a finite number ('{text}')"
+            return f'is not a finite number ("{text}")'
         outside = (
             (self.lowest is not None and value < self.lowest)
             or (self.highest is not None and value > self.highest)
@@ -152,7 +152,7 @@ def _column(raw: Mapping[str, Any], place: str) -> Column:
     kind = str(raw.get("kind", ""))
     if kind not in KINDS or not raw.get("name"):
         raise DataError(
-            f"column '{raw.get('name', '')}' has the unknown kind '{kind}'",
+            f'column "{raw.get("name", "")}" has the unknown kind "{kind}"',
             place=place,
             remedy="write one of: " + ", ".join(KINDS),
         )
@@ -178,7 +178,7 @@ def _rule(raw: Mapping[str, Any], place: str, columns: tuple[Column, ...]) -> Ru
     kind, pair = str(raw.get("kind", "")), tuple(str(name) for name in raw.get("columns", ()))
     names = {column.name for column in columns}
     if kind not in RULES or len(pair) != 2 or not set(pair) <= names:
-        raise DataError(f"the rule '{kind}' over {pair} cannot be read", place=place)
+        raise DataError(f'the rule "{kind}" over {pair} cannot be read', place=place)
     return Rule(kind, (pair[0], pair[1]))
 
 

@@ -46,7 +46,7 @@ def source(key: str) -> Source:
         return _by_key()[key]
     except KeyError:
         raise DataError(
-            f"no source has the key '{key}'",
+            f'no source has the key "{key}"',
             place="sources.csv column key",
             remedy="add it to sources.csv and references.bib",
         ) from None

@@ -75,7 +75,7 @@ def stage_row(key: str) -> StageRow:
     for row in stage_rows():
         if row.id == key:
             return row
-    raise InputError(f"no stage of work is called '{key}'", place="stage")
+    raise InputError(f'no stage of work is called "{key}"', place="stage")
 
 
 @lru_cache(maxsize=64)

@@ -73,7 +73,7 @@ def place(text: str) -> Place:
     said = "".join(sign for sign in cleaned if sign.isprintable())[:60]
     near = _near(said)
     raise InputError(
-        f"no country or region is called '{said}'" if said else "no place is named",
+        f'no country or region is called "{said}"' if said else "no place is named",
         remedy=f"did you mean {near}?" if near else "write a country, such as Germany or DE",
     )
 
@@ -140,7 +140,7 @@ def countries_in(area: str) -> tuple[str, ...]:
     """
     row = _rows().get(area.strip().upper())
     if row is None or row.number("level") != 3:
-        raise InputError(f"no area has the code '{area}'", remedy="write three letters, as GER")
+        raise InputError(f'no area has the code "{area}"', remedy="write three letters, as GER")
     return row.words("countries")
 
 
@@ -151,7 +151,7 @@ def areas_of(alpha2: str) -> tuple[str, ...]:
     """
     where = _by_code().get(alpha2.strip().upper())
     if where is None or where.kind != "country":
-        raise InputError(f"no country has the code '{alpha2}'", remedy="write two letters, as DE")
+        raise InputError(f'no country has the code "{alpha2}"', remedy="write two letters, as DE")
     return _areas_by_country()[where.code]
 
 

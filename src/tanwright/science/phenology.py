@@ -21,6 +21,8 @@ DAYS_PER_DEGREE = 4.0
 DAYS_PER_STEP_UP = 4.0
 STEP_UP_M = 121.92
 """400 feet."""
+LOWEST_M, HIGHEST_M = -500.0, 6000.0
+"""Where plants are taken to grow."""
 TROPIC_DEGREES = 23.44
 """Latitude of the tropics: nearer the equator the seasons are wet and dry, not warm and cold."""
 
@@ -59,5 +61,5 @@ def _latitude(value: Value) -> Floats:
 
 def _altitude(value: Value) -> Floats:
     return within(
-        value, -500.0, 6000.0, "height in m", remedy="write metres above the sea, -500 to 6000"
+        value, LOWEST_M, HIGHEST_M, "height in m", remedy="write metres above the sea, -500 to 6000"
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 import pytest
@@ -20,7 +20,7 @@ from tanwright.planning.setting import settle
 from tanwright.planning.sheet_reader import sheet_from_records
 from tanwright.planning.trees import Trunk, tree_yield
 from tanwright.planning.worlds import make_worlds
-from tanwright.reference import materials
+from tanwright.reference import materials, seasons
 from tanwright.reference.lots import Lot
 from tanwright.reference.world import place
 from tanwright.science.belief.unknowns import draw
@@ -130,6 +130,20 @@ def test_the_season_counts_and_is_told() -> None:
     assert july.season_words.startswith("not now")
     assert july.parts["effort"] < november.parts["effort"]
     assert march.season_words.startswith("in ")
+
+
+def test_the_height_of_the_place_moves_the_season_as_the_calendar_has_it() -> None:
+    """Against reference.seasons at 280 m (Hopkins's law)."""
+    march = replace(MAY, day=date(2026, 3, 31))
+    up = by_id(rank(replace(march, altitude_m=280.0)))["quercus-robur-bark"]
+    windows = seasons.windows_for("quercus-robur-bark", latitude=51.0, altitude_m=280.0, year=2026)
+    best = next(window for window in windows if window.best)
+    assert f"{best.what} {best.days}" in up.season_words
+    assert by_id(rank(march))["quercus-robur-bark"].season_words != up.season_words
+    day_before = replace(MAY, day=best.start - timedelta(days=1), altitude_m=280.0)
+    assert not by_id(rank(day_before))["quercus-robur-bark"].season_words.startswith("now")
+    first_day = replace(day_before, day=best.start)
+    assert by_id(rank(first_day))["quercus-robur-bark"].season_words.startswith("now")
 
 
 def test_the_south_has_its_spring_in_october() -> None:

@@ -110,8 +110,16 @@ def test_an_archive_with_a_password(tmp_path: Path) -> None:
             content[start + at] |= 1
             start = content.find(mark, start + 4)
     path.write_bytes(content)
-    with pytest.raises(InputError, match="damaged"):
+    with pytest.raises(InputError, match="locked with a password"):
         read(path, TODAY)
+
+
+def test_the_words_are_ours_not_those_of_a_library(tmp_path: Path) -> None:
+    path = tmp_path / "it.zip"
+    path.write_bytes(b"PK\x03\x04 and nothing more")
+    with pytest.raises(InputError) as caught:
+        read(path, TODAY)
+    assert str(caught.value) == "it.zip: it is damaged or no zip archive; download it again"
 
 
 def test_a_folder_or_no_file(tmp_path: Path) -> None:

@@ -51,6 +51,10 @@ OAK, GENUS = Match("Quercus robur", "species"), Match("Quercus", "genus")
         ("Quercus incana W.Bartram", GENUS),
         # A slip of one of our sources ("as printed") is no synonym.
         ("Alnus maritima (Marshall) Muhl. ex Nutt.", Match("Alnus", "genus")),
+        # The sources' figures for birch include silver birch.
+        ("Betula pendula Roth", Match("Betula pubescens", "species")),
+        ("Betula verrucosa Ehrh.", Match("Betula pubescens", "species")),
+        ("Betula nana L.", Match("Betula", "genus")),
         ("Vulpes vulpes (Linnaeus, 1758)", None),
         ("BOLD:AAA1234", None),
         ("incertae sedis", None),

@@ -188,7 +188,7 @@ def bad(**changed: str) -> tuple[str, ...]:
         (bad(decimalLatitude="91"), r.OFF_EARTH),
         (bad(decimalLongitude="-180.5"), r.OFF_EARTH),
         (bad(decimalLatitude="nan"), r.OFF_EARTH),
-        (bad(decimalLatitude="fifty"), r.OFF_EARTH),
+        (bad(decimalLatitude="fifty"), r.NO_NUMBER),
         (bad(coordinateUncertaintyInMeters="10001"), r.TOO_VAGUE),
         (bad(occurrenceStatus="ABSENT"), r.NOT_SEEN),
         (bad(individualCount="0"), r.NOT_SEEN),

@@ -191,7 +191,7 @@ def test_grades_that_never_overlap_are_told_once() -> None:
 
 def test_bad_input_is_refused_plainly() -> None:
     seen = seen_trial({"control": 0.0, "oak": 1.0})
-    with pytest.raises(InputError, match="no quality is called 'frimness'; did you mean firmness"):
+    with pytest.raises(InputError, match='no quality is called "frimness"; did you mean firmness'):
         analyse(replace(seen, grades=(Grade("co0", "a", "frimness", 3),)))
     off = analyse(replace(seen, grades=(*seen.grades, Grade("co0", "z", "firmness", 9))))
     assert "9 is no step of firmness" in off.left_out["firmness"]

@@ -62,6 +62,7 @@ def test_heights_are_dropped() -> None:
         (b"[" * 100_000, "not JSON"),
         (b"[]", "not GeoJSON"),
         (geojson({"type": "Point", "coordinates": [1, 2]}), "holds a Point"),
+        (b'{"rings": []}', "not GeoJSON: it does not say its type"),
         (geojson({"type": "Polygon", "coordinates": []}), "not GeoJSON"),
         (geojson({"type": "Polygon", "coordinates": [[[1], [2, 3], [4, 5]]]}), "no x and y"),
         (geojson({"type": "Polygon", "coordinates": [[["a", 1]] * 4]}), "not made of numbers"),

@@ -123,7 +123,12 @@ def test_efficiency_is_that_of_least_squares() -> None:
 
 @pytest.mark.parametrize(
     ("block", "treatments", "what"),
-    [([0, 0, 1, 1], 1, "no comparison"), ([0, 0], 3, "cannot hold"), ([0] * 500, 3, "too many")],
+    [
+        ([0, 0, 1, 1], 1, "no comparison"),
+        ([0, 0], 3, "2 patches cannot hold 3 treatments"),
+        ([0], 3, "1 patch cannot hold"),
+        ([0] * 500, 3, "too many"),
+    ],
 )
 def test_what_makes_no_design_is_refused(block: list[int], treatments: int, what: str) -> None:
     with pytest.raises(InputError, match=what):

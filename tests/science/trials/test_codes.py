@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from tanwright.errors import InputError
 from tanwright.science.trials.codes import (
+    FAR_NICKS,
     SPOTS,
     all_codes,
     burnside,
@@ -131,6 +132,36 @@ def test_a_code_that_no_patch_has_is_told_with_what_is_near() -> None:
 @given(NICKS)
 def test_writing_and_reading_are_inverse(nicks: tuple[bool, ...]) -> None:
     assert nicks_of(written(nicks)) == nicks
+
+
+@pytest.mark.parametrize(("square", "enough"), [(True, 22), (False, 35)])
+def test_codes_of_a_small_trial_differ_in_four_nicks(square: bool, enough: int) -> None:
+    codes = codes_for(enough, square)
+    assert len(set(codes)) == enough
+    assert min(distance(nicks_of(a), nicks_of(b), square)
+               for a, b in itertools.combinations(codes, 2)) == FAR_NICKS  # fmt: skip
+    cuts = [sum(nicks_of(code)) for code in codes]
+    assert cuts == sorted(cuts)
+    assert codes_for(9, square) == codes[:9]
+
+
+def test_a_trial_of_many_patches_has_the_codes_with_the_fewest_cuts() -> None:
+    assert codes_for(23) == all_codes()[:23]
+
+
+def test_patches_added_later_keep_as_far_from_those_before() -> None:
+    first = codes_for(8)
+    assert codes_for(14, taken=first) == codes_for(22)[8:]
+    assert codes_for(40, taken=all_codes()[:18]) == all_codes()[18:58]
+
+
+def test_two_mishaps_on_a_patch_of_a_small_trial_are_noticed() -> None:
+    codes = codes_for(22)
+    for code in codes:
+        for one, other in itertools.combinations(range(SPOTS), 2):
+            nicks = list(nicks_of(code))
+            nicks[one], nicks[other] = not nicks[one], not nicks[other]
+            assert read(tuple(nicks), codes).code in ("", code)
 
 
 def test_other_ways_of_writing_a_code() -> None:

@@ -77,6 +77,20 @@ def test_flaws_that_leave_nothing_or_part_the_piece_are_refused() -> None:
         outline_of(SQUARE, [[(4, -1), (6, -1), (6, 11), (4, 11)]])
 
 
+@pytest.mark.parametrize("at", [20.0, 10.0])
+def test_a_flaw_that_lies_outside_is_told(at: float) -> None:
+    inside = [(2.0, 2.0), (3.0, 2.0), (3.0, 3.0), (2.0, 3.0)]
+    outside = [(at, 4.0), (at + 2.0, 4.0), (at + 2.0, 6.0), (at, 6.0)]
+    with pytest.raises(InputError, match="flaw 2 lies outside the piece"):
+        outline_of(SQUARE, [inside, outside])
+
+
+@pytest.mark.parametrize("widths", [(0.0, 0.0), (0.0, 0.0, 0.0)])
+def test_no_width_at_all_is_called_that(widths: tuple[float, ...]) -> None:
+    with pytest.raises(InputError, match="a measure of the piece is not above nought"):
+        from_widths(10.0, widths)
+
+
 def test_pieces_from_measures() -> None:
     assert rectangle(12.0, 5.0).area_cm2 == pytest.approx(60.0)
     assert trapezium(10.0, 6.0, 2.0).area_cm2 == pytest.approx(40.0)

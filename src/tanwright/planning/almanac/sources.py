@@ -63,7 +63,7 @@ def source_use(key: str) -> SourceUse:
         return known[key]
     near = difflib.get_close_matches(key, list(known), n=3, cutoff=0.5)
     raise InputError(
-        f"no source has the key '{key}'",
+        f'no source has the key "{key}"',
         remedy=f"did you mean {' or '.join(near)}?" if near else "see the list of sources",
     )
 

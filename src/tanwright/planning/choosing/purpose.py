@@ -11,6 +11,7 @@ from tanwright.errors import InputError
 from tanwright.planning.choosing import amount
 from tanwright.reference import animals, leathers
 from tanwright.reference.seasons import FIRST_YEAR, LAST_YEAR
+from tanwright.science.phenology import HIGHEST_M, LOWEST_M
 
 if TYPE_CHECKING:
     from tanwright.reference.world import Place
@@ -87,13 +88,15 @@ class Purpose:
         Proven materials come before curiosities.
     weights:
         How much each part counts.
+    altitude_m:
+        Height above the sea, for the season; not looked at without a latitude.
 
     Raises
     ------
     InputError
         For an unknown leather or animal, a weight that is not above 0 (or above 2000 kg) or that no
-        skin of the animal has, a latitude beyond 90 degrees, a year far away, or a reach that is
-        not above 0.
+        skin of the animal has, a latitude beyond 90 degrees, a height beyond -500 to 6000 m, a
+        year far away, or a reach that is not above 0.
     """
 
     place: Place | None
@@ -106,6 +109,7 @@ class Purpose:
     seen: Mapping[str, Near] = field(default_factory=dict)
     beginner: bool = False
     weights: Weights = field(default_factory=Weights)
+    altitude_m: float = 0.0
 
     def __post_init__(self) -> None:
         leathers.leather(self.leather)
@@ -122,6 +126,12 @@ class Purpose:
                 f"{self.latitude:g} is no latitude",
                 place="latitude",
                 remedy="write degrees from -90 (south) to 90 (north)",
+            )
+        if not LOWEST_M <= self.altitude_m <= HIGHEST_M:
+            raise InputError(
+                f"a height of {self.altitude_m:g} m cannot be",
+                place="altitude_m",
+                remedy=f"write metres above the sea, {LOWEST_M:g} to {HIGHEST_M:g}",
             )
         if not FIRST_YEAR < self.day.year < LAST_YEAR:
             raise InputError(

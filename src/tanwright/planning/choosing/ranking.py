@@ -102,7 +102,9 @@ def rank(
     if not fits.size:
         return ()
     latitude, south = _sun(purpose)
-    seasons = [season_of(suggested[row], latitude, purpose.day, south) for row in fits]
+    seasons = [
+        season_of(suggested[row], latitude, purpose.day, south, purpose.altitude_m) for row in fits
+    ]
     kg = amount.kg_quantiles(facts.drawn[fits], _need_g(facts, purpose)[facts.part[fits]])
     parts = {
         "quality": facts.quality[purpose.leather][fits],

@@ -31,13 +31,20 @@ class Season:
 
 @lru_cache(maxsize=8192)
 def season_of(
-    item: Material, latitude: float | None, day: date, south: bool | None = None
+    item: Material,
+    latitude: float | None,
+    day: date,
+    south: bool | None = None,
+    altitude_m: float = 0.0,
 ) -> Season:
     """Whether ``day`` lies in a window of gathering, or when the next one begins.
 
-    ``south`` tells the half of the earth where no latitude does.
+    ``south`` tells the half of the earth where no latitude does; ``altitude_m``, the height above
+    the sea, counts with a latitude only.
     """
-    windows = _windows(item.id, latitude, day.year, south) if is_listed(item.id) else ()
+    windows: tuple[Window, ...] = ()
+    if is_listed(item.id):
+        windows = _windows(item.id, latitude, day.year, south, altitude_m)
     open_now = [window for window in windows if window.holds(day)]
     best = [window for window in windows if window.best] or list(windows)
     at_best = [window for window in open_now if window in best]
@@ -48,7 +55,7 @@ def season_of(
         return Season(NOW, f"now: {window.what} {window.days}", True, "it is in season now")
     later = [window for window in best if window.start > day]
     if not later:
-        return _untold(item, latitude, day, south)
+        return _untold(item, latitude, day, south, altitude_m)
     window = min(later, key=lambda it: it.start)
     told, when = f"{window.what} {window.days}", f"the season is {window.days}"
     wait = window.start - day
@@ -60,9 +67,13 @@ def season_of(
     return Season(WAIT, f"not now: {told}", False, when)
 
 
-def _untold(item: Material, latitude: float | None, day: date, south: bool | None) -> Season:
+def _untold(
+    item: Material, latitude: float | None, day: date, south: bool | None, altitude_m: float
+) -> Season:
     if is_listed(item.id):
-        told = seasons.in_words(item.id, latitude=latitude, year=day.year, south=south)
+        told = seasons.in_words(
+            item.id, latitude=latitude, altitude_m=altitude_m, year=day.year, south=south
+        )
         told = told.removesuffix(".")
     else:
         told = item.season or "no season is told for it"
@@ -75,9 +86,14 @@ def _untold(item: Material, latitude: float | None, day: date, south: bool | Non
 
 @lru_cache(maxsize=8192)
 def _windows(
-    material_id: str, latitude: float | None, year: int, south: bool | None
+    material_id: str, latitude: float | None, year: int, south: bool | None, altitude_m: float
 ) -> tuple[Window, ...]:
     """Windows that may hold a day of ``year`` or come next after it."""
     return seasons.windows_over(
-        material_id, date(year, 1, 1), date(year + 1, 12, 31), latitude=latitude, south=south
+        material_id,
+        date(year, 1, 1),
+        date(year + 1, 12, 31),
+        latitude=latitude,
+        altitude_m=altitude_m,
+        south=south,
     )

@@ -40,7 +40,7 @@ class Lying:
     def __post_init__(self) -> None:
         if self.rain is not None and self.rain not in RAINS:
             raise InputError(
-                f"rain '{self.rain}' is not known",
+                f'rain "{self.rain}" is not known',
                 place="rain",
                 remedy="write " + ", ".join(RAINS),
             )

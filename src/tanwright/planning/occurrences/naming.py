@@ -1,9 +1,10 @@
 """Names of plants as records write them, matched to the plants of the reference.
 
-A name counts for a plant when it is its accepted name or a synonym that means no other plant of the
-reference; authors, ranks, hybrid signs and Latin spellings that differ by habit are set aside.  A
-variety without an entry of its own counts for its species.  What is doubtful ("cf.", "sp.", a
-cross of two species) and any other species of a known genus matches the genus alone.
+A name counts for a plant when it is its accepted name, a synonym that means no other plant of the
+reference, or a species that its sources' figures include; authors, ranks, hybrid signs and Latin
+spellings that differ by habit are set aside.  A variety without an entry of its own counts for its
+species.  What is doubtful ("cf.", "sp.", a cross of two species) and any other species of a known
+genus matches the genus alone.
 """
 
 from __future__ import annotations
@@ -125,7 +126,7 @@ class Names:
                 continue
             accepted[written.key] = plant.scientific_name
             self._genera[written.key[0]] = plant.genus
-            for synonym in plant.synonyms:
+            for synonym in (*plant.synonyms, *plant.counted_with):
                 key, author = _of_synonym(synonym)
                 if key:
                     synonyms.setdefault(key, {})[plant.scientific_name] = author

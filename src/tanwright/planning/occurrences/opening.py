@@ -145,9 +145,13 @@ def opened(path: Path) -> Iterator[Source]:
 
 def damaged(place: str, error: BaseException) -> InputError:
     """What to tell of an archive that breaks off or was packed in a way nobody expects."""
-    return InputError(
-        f"it is damaged or no zip archive ({error})", place=place, remedy="download it again"
-    )
+    if isinstance(error, (NotImplementedError, RuntimeError)):
+        return InputError(
+            "it is locked with a password or packed in an unusual way",
+            place=place,
+            remedy="unpack it and pack it again as a plain zip",
+        )
+    return InputError("it is damaged or no zip archive", place=place, remedy="download it again")
 
 
 def _lines(text: io.TextIOWrapper, place: str) -> Iterator[str]:

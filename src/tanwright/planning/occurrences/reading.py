@@ -45,6 +45,7 @@ NOT_WILD: Final = "it is of a fossil, or of a plant kept in a garden or a collec
 NO_PLACE: Final = "it has no position"
 NOUGHT: Final = "its position is 0, 0, as when nobody entered one"
 OFF_EARTH: Final = "its position is not on the earth"
+NO_NUMBER: Final = "its position is not written in numbers, like 51.2"
 TOO_VAGUE: Final = f"its position is known only to more than {MOST_UNCERTAIN_KM:g} km"
 _NOT_WILD: Final = frozenset(("fossilspecimen", "livingspecimen", "fossil", "living"))
 
@@ -241,7 +242,7 @@ def _position(latitude: str, longitude: str, uncertainty: str) -> tuple[float, f
         try:
             lat, lon = float(latitude.replace(",", ".")), float(longitude.replace(",", "."))
         except ValueError:
-            return NO_PLACE if not (latitude.strip() and longitude.strip()) else OFF_EARTH
+            return NO_PLACE if not (latitude.strip() and longitude.strip()) else NO_NUMBER
     if not (-90.0 <= lat <= 90.0 and -180.0 <= lon <= 180.0):
         return OFF_EARTH
     if lat == 0.0 and lon == 0.0:

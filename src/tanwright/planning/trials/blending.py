@@ -135,7 +135,7 @@ def wanted_of(quality: str, word: str) -> Wanted:
         target = float("nan")
     if not low <= target <= high:
         raise InputError(
-            f"'{word}' cannot be wanted of {scale.name}",
+            f'"{word}" cannot be wanted of {scale.name}',
             remedy=f"write more, less, or a figure from {low:g} to {high:g}",
         )
     reach = (high - low) / 2.0
@@ -158,7 +158,7 @@ def _scale_or_measure(name: str) -> GradingScale | GradingMeasure:
         known = [scale.id for scale in grading_scales()]
         known += [measure.id for measure in grading_measures()]
         raise InputError(
-            f"no quality or measure is called '{name}'", remedy=did_you_mean(name, known)
+            f'no quality or measure is called "{name}"', remedy=did_you_mean(name, known)
         ) from None
 
 
@@ -281,7 +281,7 @@ def _bounds(limits: Limits, materials: Sequence[str]) -> tuple[Floats, Floats]:
     for name in (*limits.lowest, *limits.highest):
         if name not in materials:
             raise InputError(
-                f"no material of this trial is called '{name}'",
+                f'no material of this trial is called "{name}"',
                 remedy="write one of " + ", ".join(materials),
             )
     return (

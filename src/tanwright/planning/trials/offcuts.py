@@ -81,7 +81,7 @@ def widths_from_text(text: str) -> tuple[float, ...]:
             found.append(float(word.replace(",", ".")))
         except ValueError:
             raise InputError(
-                f"'{word[:20]}' is not a width", remedy="write widths in cm like 12 14 13 8"
+                f'"{word[:20]}" is not a width', remedy="write widths in cm like 12 14 13 8"
             ) from None
     return tuple(found)
 
@@ -91,7 +91,7 @@ def checked_region(region: str) -> str:
     known = {item.id for item in regions()}
     if region not in known:
         raise InputError(
-            f"no region of a skin is called '{region}'",
+            f'no region of a skin is called "{region}"',
             remedy="write one of " + ", ".join(item.id for item in regions()),
         )
     return region
@@ -103,7 +103,7 @@ def _point(line: str, number: int) -> tuple[float, float]:
     if found := _COMMA_POINT.match(line):
         return float(found[1].replace(",", ".")), float(found[2].replace(",", "."))
     raise InputError(
-        f"'{line[:30]}' is not a point",
+        f'"{line[:30]}" is not a point',
         place=f"line {number}",
         remedy="write x, y in cm, like 12.5, 3",
     )

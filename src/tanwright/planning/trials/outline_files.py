@@ -218,6 +218,11 @@ def _polygons_of(node: Any, label: str, depth: int) -> Iterator[tuple[str, list[
         case "MultiPolygon":
             for rings in _list(node.get("coordinates")):
                 yield label, [_flat(ring) for ring in _list(rings, filled=True)]
+        case None:
+            raise InputError(
+                "this is not GeoJSON: it does not say its type",
+                remedy="bring polygons as RFC 7946 writes them",
+            )
         case kind:
             raise InputError(
                 f"the file holds a {str(kind)[:30]}, which has no area",

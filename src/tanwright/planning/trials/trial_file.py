@@ -13,7 +13,7 @@ from typing import Any, Final, cast
 from tanwright import units
 from tanwright.errors import InputError
 from tanwright.planning.sheet import LEATHERS, MOVEMENTS, WATERS
-from tanwright.planning.sheet_fields import Fields
+from tanwright.planning.sheet_fields import Fields, did_you_mean
 from tanwright.planning.trials import treatments as ask
 from tanwright.planning.trials.files import shares_of, treatments_from, trial_tables
 from tanwright.planning.trials.jars import InHand, Pieces, Ratios
@@ -21,6 +21,7 @@ from tanwright.planning.trials.ratios import usual_ratios
 from tanwright.planning.trials.records import Treatment
 from tanwright.planning.trials.sheet import Facts
 from tanwright.reference import materials
+from tanwright.reference.animals import regions
 
 TABLES: Final = ("trial", "patch", "patches", "vat", "material", "treatment", "tools")
 TRIAL_KEYS: Final = (
@@ -214,10 +215,17 @@ def _blocks(tables: Mapping[str, object], source: str) -> dict[str, int]:
     raw = tables.get("patches", {})
     if not isinstance(raw, dict):
         raise InputError(
-            "patches must be one table", place=source, remedy="write [patches] and neck = 6"
+            "patches must be one table", place=source, remedy="write [patches] and shoulder = 6"
         )
     found = {}
+    known = [item.id for item in regions()]
     for region, many in raw.items():
+        if region not in known:
+            raise InputError(
+                f'no region of a skin is called "{region}"',
+                place=f"{source}, [patches]",
+                remedy=did_you_mean(region, known),
+            )
         if isinstance(many, bool) or not isinstance(many, int) or not 0 <= many <= 200:
             raise InputError(
                 f"{many!r} is not a number of patches",

@@ -44,7 +44,7 @@ def proposal_for(file: TrialFile, patches: Sequence[Patch]) -> Proposal:
         raise InputError(
             "there are no patches yet",
             place=file.source,
-            remedy="write [patches] and neck = 6, or name a patches.csv",
+            remedy="write [patches] and shoulder = 6, or name a patches.csv",
         )
     blocks = joined_blocks(patches)[0]
     sizes = tuple(blocks.count(name) for name in dict.fromkeys(blocks))

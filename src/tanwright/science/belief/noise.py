@@ -312,7 +312,7 @@ class LooksNoise:
         plain = " ".join(word.lower().replace("-", " ").replace("_", " ").split())
         if plain not in self.words:
             raise InputError(
-                f"'{word}' is not a look of a liquor",
+                f'"{word}" is not a look of a liquor',
                 remedy=f"write one of: {', '.join(self.words)}",
             )
         return float(self.words.index(plain))

@@ -158,7 +158,8 @@ def allot(
         raise InputError("one treatment is no comparison", remedy="choose two or more")
     if block.size < treatments:
         raise InputError(
-            f"{block.size} patches cannot hold {treatments} treatments",
+            f"{block.size} {'patch' if block.size == 1 else 'patches'} cannot hold {treatments}"
+            " treatments",
             remedy="cut more patches, or compare fewer treatments",
         )
     if block.size > MOST_UNITS:

@@ -5,7 +5,8 @@ the middle, near its last corner, going round.  A patch may come out of the vat 
 lying on either face, so codes that a turn or a flip carries into each other are one and the same:
 bracelets under the symmetries of the square, or of the rectangle.  Every code has an even number of
 nicks.  One nick torn away, missed, or made by a tear leaves an odd number, so it is noticed and
-never read as another patch.  Codes with few cuts come first.
+never read as another patch.  As long as there are enough of them, the codes of one trial differ in
+four nicks, so that two mishaps on one patch are noticed too.  Codes with few cuts come first.
 
 How many there are follows from counting by Burnside's lemma (:func:`burnside`).
 """
@@ -25,6 +26,8 @@ PLACES = 3
 SPOTS = 4 * PLACES
 _SHARES = (0.2, 0.5, 0.8)
 LEAST_NICKS = 2
+FAR_NICKS = 4
+"""Nicks in which codes of a small trial differ."""
 
 Nicks = tuple[bool, ...]
 
@@ -81,14 +84,20 @@ def all_codes(square: bool = True) -> tuple[str, ...]:
 
 
 def codes_for(count: int, square: bool = True, taken: Collection[str] = ()) -> tuple[str, ...]:
-    """The first ``count`` codes that are not among ``taken``.
+    """``count`` codes that are not among ``taken``, the same ones for the same arguments.
+
+    Codes that differ in :data:`FAR_NICKS` from each other and from those taken, few cuts first, as
+    long as there are enough (22 for a square, 35 for a rectangle); else those with the fewest cuts.
 
     Raises
     ------
     InputError
         If there are not as many.
     """
-    used = {written(canonical(nicks_of(code), square)) for code in taken}
+    used = frozenset(written(canonical(nicks_of(code), square)) for code in taken)
+    apart = _far_apart(square, used)
+    if count <= len(apart):
+        return apart[:count]
     free = [code for code in all_codes(square) if code not in used]
     if count > len(free):
         raise InputError(
@@ -96,6 +105,29 @@ def codes_for(count: int, square: bool = True, taken: Collection[str] = ()) -> t
             remedy="cut fewer patches in one trial",
         )
     return tuple(free[:count])
+
+
+@lru_cache(maxsize=32)
+def _far_apart(square: bool, taken: frozenset[str]) -> tuple[str, ...]:
+    """Codes at least FAR_NICKS away from ``taken`` and from each other, taken greedily."""
+    images = {image for code in taken for image in _images(code, square)}
+    found = []
+    for code in all_codes(square):
+        mark = _mark(nicks_of(code))
+        if all((mark ^ image).bit_count() >= FAR_NICKS for image in images):
+            found.append(code)
+            images |= _images(code, square)
+    return tuple(found)
+
+
+def _images(code: str, square: bool) -> set[int]:
+    """The nicks of a code as bits, whichever way the patch lies."""
+    nicks = nicks_of(code)
+    return {_mark(_carried(nicks, way)) for way in symmetries(square)}
+
+
+def _mark(nicks: Nicks) -> int:
+    return sum(1 << spot for spot, nick in enumerate(nicks) if nick)
 
 
 def written(nicks: Nicks) -> str:
@@ -117,7 +149,7 @@ def nicks_of(text: str) -> Nicks:
     sides = re.split(r"[\s,;/–-]+", text.strip())
     if len(sides) != 4 or not all(re.fullmatch(r"0|1?2?3?", side) and side for side in sides):
         raise InputError(
-            f"'{text[:40]}' is not a code",
+            f'"{text[:40]}" is not a code',
             remedy="write the nicks of the four sides going round, like 13-2-0-0: 1 near the first"
             " corner, 2 in the middle, 3 near the last corner, 0 for none",
         )

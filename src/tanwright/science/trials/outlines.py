@@ -93,7 +93,7 @@ def outline_of(outer: Ring, flaws: Iterable[Ring] = ()) -> Outline:
     ------
     InputError
         If a ring has fewer than three or more than 5000 points, crosses itself, is absurdly small
-        or large, or the flaws leave nothing or cut the piece apart.
+        or large, a flaw lies outside, or the flaws leave nothing or cut the piece apart.
     """
     whole = checked_ring(outer, "the outline")
     breadth, height = _size(whole)
@@ -109,7 +109,12 @@ def outline_of(outer: Ring, flaws: Iterable[Ring] = ()) -> Outline:
         )
     holes = [checked_ring(ring, f"flaw {at}") for at, ring in enumerate(flaws, 1)]
     left: BaseGeometry = whole
-    for hole in holes:
+    for at, hole in enumerate(holes, 1):
+        if whole.intersection(hole).area < 1e-6:
+            raise InputError(
+                f"flaw {at} lies outside the piece",
+                remedy="check its points, or leave it out if it is no part of this offcut",
+            )
         left = left.difference(hole)
     pieces = parts_of(left).geoms
     if not pieces:
@@ -158,7 +163,8 @@ def from_widths(length_cm: float, widths_cm: Sequence[float]) -> Outline:
         )
     if not (np.isfinite(widths).all() and np.isfinite(length_cm)):
         raise InputError("a measure is not a number", remedy="write measures in cm")
-    if length_cm <= 0.0 or (widths < 0.0).any() or (widths[1:-1] <= 0.0).any():
+    inner_gone = (widths[1:-1] <= 0.0).any()
+    if length_cm <= 0.0 or (widths < 0.0).any() or inner_gone or not widths.any():
         raise InputError(
             "a measure of the piece is not above nought",
             remedy="write the length and the widths in cm; only an end may be 0 wide",
