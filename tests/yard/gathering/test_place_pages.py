@@ -332,3 +332,14 @@ def test_no_trunk_is_half_bark(
     url = reverse("gathering:log", args=[windfall.pk, "trunks"])
     data = sent(material_id=OAK, diameter_cm_0="40", bark_mm_0="140")
     assert "No trunk is half bark" in client_of(keeper).post(url, data).content.decode()
+
+
+def test_a_share_with_a_comma_is_kept(client_of: ClientOf, keeper: Person, sent: Sent) -> None:
+    stand = services.open_place(keeper, "coppice", plants=OAK, permission="given")
+    url = reverse("gathering:log", args=[stand.pk, "cut"])
+    client = client_of(keeper)
+    assert "Write a number from 0.1 to 100." in (
+        client.post(url, sent(share_pct="100,5")).content.decode()
+    )
+    client.post(url, sent(share_pct="12,5"))
+    assert Entry.objects.get(record=stand, kind="place.cut").data["share_pct"] == 12.5

@@ -198,3 +198,12 @@ def test_data_are_kept_exactly_when_the_engine_can_judge_them(test: str, value: 
         return
     assert judge_test(test, kept["value"]).means
     assert kind.say(kept, "us")
+
+
+def test_measures_with_a_comma_are_kept(client_of: Any, helper: Any, leather: Any) -> None:
+    client = client_of(helper)
+    client.post(log_url(leather, "boil"), sent(value="97,5", test="boil"))
+    assert Entry.objects.get(record=leather, kind="leather.tested").data["value"] == 97.5
+    client.post(log_url(leather, "measured"), sent(thickness_mm="1,8", area_m2="0,35"))
+    leather.refresh_from_db()
+    assert (leather.thickness_mm, leather.area_m2) == (1.8, 0.35)

@@ -35,7 +35,7 @@ def test_add_somebody_with_a_password(
 @pytest.mark.parametrize(
     ("change", "told"),
     [
-        ({"name": ""}, "This field is required"),
+        ({"name": ""}, "Write something here."),
         ({"name": "KEEPER  of the Yard"}, "There is already somebody called"),
         ({"password": "short"}, "too short"),
         ({"password": "password123"}, "too common"),

@@ -88,7 +88,7 @@ def test_a_named_plant_brings_its_own_part(client: Client):
         ("part=bark&plant=triffid", "No material is called"),
         ("part=bark&plant=oak", "fits"),
         ("part=bark&iron=pink-with-stars", "There is no “pink-with-stars”"),
-        ("iron=blue-black", "This field is required"),
+        ("iron=blue-black", "Choose one."),
     ],
 )
 def test_nonsense_is_told_beside_its_field(client: Client, query: str, said: str):

@@ -108,8 +108,8 @@ def test_pounds_are_read_by_who_reads_pounds(client_of: ClientOf, keeper: Person
     ("change", "told"),
     [
         ({"animal": "unicorn"}, "Select a valid choice"),
-        ({"animal": ""}, "required"),
-        ({"count": "0"}, "greater than or equal to 1"),
+        ({"animal": ""}, "Choose one."),
+        ({"count": "0"}, "Write a whole number from 1 to 200."),
         ({"weight": "heavy"}, "heavy"),
         ({"weight": "-2"}, "-2"),
         ({"weight": "5000 kg"}, "cannot be right"),
@@ -136,6 +136,7 @@ def test_what_cannot_be_is_told_and_nothing_typed_is_lost(
     ("what", "fields", "kept"),
     [
         ("weighed", {"kg": "2.8", "stage": "salted"}, {"weight_kg": 2.8}),
+        ("weighed", {"kg": "2,8", "stage": "salted"}, {"weight_kg": 2.8}),
         ("weighed", {"kg": "9", "on_scale": "3", "stage": "salted"}, {"weight_kg": 3.0}),
         ("measured", {"thickness_mm": "2,1", "part": "neck"}, {"thickness_mm": 2.1}),
         ("measured", {"area_m2": "0.6"}, {"area_m2": 0.6}),
@@ -169,15 +170,15 @@ def test_a_helper_logs_once(
 @pytest.mark.parametrize(
     ("what", "fields", "told"),
     [
-        ("weighed", {"kg": "", "stage": "salted"}, "required"),
+        ("weighed", {"kg": "", "stage": "salted"}, "Write a number here."),
         ("weighed", {"kg": "900", "stage": "salted"}, "no weight of one skin"),
         ("weighed", {"kg": "2", "stage": "cooked"}, "Select a valid choice"),
         ("measured", {}, "neither thickness nor area"),
         ("measured", {"thickness_mm": "2.1 kg"}, "2.1 kg"),
         ("moved", {}, "nothing is said of where"),
         ("flaw", {"what": "curse"}, "Select a valid choice"),
-        ("note", {"note": "  "}, "required"),
-        ("photo", {}, "required"),
+        ("note", {"note": "  "}, "Write something here."),
+        ("photo", {}, "Choose a file."),
     ],
 )
 def test_a_bad_entry_is_told(

@@ -216,10 +216,10 @@ def test_a_plant_that_is_not_clear_is_asked_for_by_its_names(
         ("got", {"kg": "3 sacks", "state": "dry"}, "sack"),
         ("got", {"kg": "-3", "state": "dry"}, "below zero"),
         ("got", {"kg": "1000000", "state": "dry"}, "cannot be right"),
-        ("stocktake", {"kg": ""}, "required"),
+        ("stocktake", {"kg": ""}, "Write a number here."),
         ("lost", {"kg": "2 L"}, "mass"),
-        ("moved", {"where": "  "}, "required"),
-        ("note", {"note": ""}, "required"),
+        ("moved", {"where": "  "}, "Write something here."),
+        ("note", {"note": ""}, "Write something here."),
         ("trial", {"material_id": OAK, "state": "dry", "scale": "bk"}, "nothing was seen"),
         (
             "trial",

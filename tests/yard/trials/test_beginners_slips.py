@@ -171,6 +171,9 @@ def test_a_comma_is_a_point(client_of: Any, running: Trial, keeper: Person) -> N
     assert 'type="number"' not in client.get(log).content.decode(), "2,5 would be sent as nothing"
     client.post(log, now(jar_1="12,5", scale="bk"))
     assert running.jars.get(number=1).last_bk == 12.5
+    one = reverse("trials:log-one", args=[running.pk, "strength"])
+    client.post(one, now(jar="2", value="7,5", scale="bk"))
+    assert running.jars.get(number=2).last_bk == 7.5
 
 
 def test_a_plant_that_may_be_many_is_asked_about_by_its_names(

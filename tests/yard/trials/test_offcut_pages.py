@@ -111,15 +111,15 @@ def test_an_offcut_is_added(
     ("way", "data", "says"),
     [
         ("usual", {"shape": "wing", "animal": "goat", "alike": "1"}, "wing"),
-        ("usual", {"shape": "neck", "animal": "goat", "alike": "90"}, "less than or equal"),
+        ("usual", {"shape": "neck", "animal": "goat", "alike": "90"}, "number from 1 to 8."),
         ("measures", {"length_cm": "24", "widths": "wide", "region": "belly"}, "not a width"),
         ("measures", {"length_cm": "24", "widths": "5 0 5", "region": "belly"}, "above nought"),
         ("measures", {"length_cm": "900", "widths": "5", "region": "belly"}, "900"),
         ("drawn", {"points": "0,0\n9,9\n9,0\n0,9", "region": "belly"}, "crosses itself"),
         ("drawn", {"points": "0,0\nhere", "region": "belly"}, "not a point"),
-        ("drawn", {"points": "", "region": "belly"}, "required"),
+        ("drawn", {"points": "", "region": "belly"}, "Write something here."),
         ("drawn", {"points": POINTS, "region": "wing"}, "wing"),
-        ("file", {"region": "belly"}, "required"),
+        ("file", {"region": "belly"}, "Choose a file."),
         ("file", {"file": "<html/>", "region": "belly"}, "not SVG"),
     ],
 )  # fmt: skip
@@ -180,9 +180,9 @@ def test_a_kept_layout_is_the_one_that_was_made(keeper: Person, laid: Trial) -> 
     [
         (LAY | {"width_cm": "0.1"}, "Side of a patch"),
         (LAY | {"width_cm": "30"}, "fits on these offcuts"),
-        (LAY | {"most": "0"}, "greater than or equal"),
+        (LAY | {"most": "0"}, "Write a whole number from 1 to 200."),
         (LAY | {"margin_cm": "-1"}, "Keep off"),
-        ({"most": ""}, "required"),
+        ({"most": ""}, "Write a number here."),
     ],
 )
 def test_a_layout_that_cannot_be_made_is_refused_and_nothing_is_lost(

@@ -19,9 +19,8 @@ from tanwright.yard.gathering.fields import (
 from tanwright.yard.gathering.models import Place
 from tanwright.yard.gathering.trunks import clean_trunks
 from tanwright.yard.journal.photos import PhotoField
-from tanwright.yard.plants.forms import NumberField, between
 from tanwright.yard.plants.here_forms import PositionField
-from tanwright.yard.shell.fields import ThicknessField
+from tanwright.yard.shell.fields import NumberField, ThicknessField, WholeField
 from tanwright.yard.shell.forms import EntryForm, YardForm
 from tanwright.yard.stock.fields import CountedMassField, PlantField
 from tanwright.yard.stock.folded import FoldedForm
@@ -66,24 +65,21 @@ class PlaceFields(forms.Form):
     )
     plant_2 = FurtherPlantField(label="A second plant", required=False, beside="plant")
     plant_3 = FurtherPlantField(label="A third plant", required=False, beside="plant")
-    stools = forms.IntegerField(
+    stools = WholeField(
         label="Stools or bushes",
         min_value=1,
         max_value=1_000_000,
-        error_messages=between("a whole number, 1 or more"),
+        write="a whole number, 1 or more",
         required=False,
         help_text="Stumps that are cut and grow again.",
-        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
     )
     area_m2 = LandField(label="Land it covers", required=False)
-    compartments = forms.IntegerField(
+    compartments = WholeField(
         label="Parts cut in turn",
         min_value=1,
         max_value=200,
-        error_messages=between("a whole number from 1 to 200"),
         required=False,
         help_text="A stand that is cut one part a year gives every year.",
-        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
     )
 
     def facts(self) -> dict[str, Any]:
@@ -184,10 +180,8 @@ class CutForm(EntryForm):
         label="How much of the stand, %",
         min_value=0.1,
         max_value=100.0,
-        error_messages=between("a number from 0.1 to 100"),
         required=False,
         help_text="Empty: all of it, or one of the parts that are cut in turn.",
-        widget=forms.TextInput(attrs={"inputmode": "decimal"}),
     )
     part = forms.CharField(
         label="Which part", max_length=60, required=False, help_text="Like: north end, part 3."
@@ -284,13 +278,11 @@ def _trunk_fields(row: int) -> dict[str, forms.Field]:
             required=False,
             help_text="Of the piece you peel. Empty: the whole tree." if row == 0 else "",
         ),
-        f"count_{row}": forms.IntegerField(
+        f"count_{row}": WholeField(
             label=f"How many alike{which}",
             min_value=1,
             max_value=1000,
-            error_messages=between("a whole number from 1 to 1000"),
             required=False,
-            widget=forms.TextInput(attrs={"inputmode": "numeric"}),
         ),
         f"bark_mm_{row}": ThicknessField(
             label=f"Thickness of the bark{which}", required=False, most=150.0

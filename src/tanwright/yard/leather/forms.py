@@ -10,7 +10,13 @@ from tanwright.planning.finishing import scale
 from tanwright.reference.leathers import leathers
 from tanwright.yard.journal.photos import PhotoField
 from tanwright.yard.leather.entry_kinds import GRADED, LOOK_WORDS, MEASURED
-from tanwright.yard.shell.fields import AreaField, MassField, TemperatureField, ThicknessField
+from tanwright.yard.shell.fields import (
+    AreaField,
+    MassField,
+    NumberField,
+    TemperatureField,
+    ThicknessField,
+)
 from tanwright.yard.shell.forms import EntryForm, YardForm
 from tanwright.yard.skins.models import Skin
 
@@ -132,7 +138,7 @@ class TestedForm(_JudgedForm):
     """A test with a figure."""
 
     test = forms.ChoiceField(widget=forms.HiddenInput, choices=[(kind, kind) for kind in MEASURED])
-    value = forms.FloatField(label="Figure")
+    value = NumberField(label="Figure")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -20,7 +20,7 @@ from tanwright.yard.liquors.strengths import (
     is_likely_gravity,
 )
 from tanwright.yard.liquors.tables import scale_of_the_yard, tools_of_the_yard
-from tanwright.yard.shell.fields import TemperatureField, VolumeField
+from tanwright.yard.shell.fields import NumberField, TemperatureField, VolumeField
 from tanwright.yard.shell.forms import EntryForm, YardForm
 from tanwright.yard.stock.fields import CountedMassField, CountedVolumeField, LongSelect
 from tanwright.yard.stock.folded import FoldedForm
@@ -102,7 +102,7 @@ class CookedForm(EntryForm, FoldedForm):
         help_text="Barks and woods at 70 to 90 °C (160 to 195 °F), leaves and roots not above "
         "60 °C (140 °F); never a hard boil.",
     )
-    hours = forms.FloatField(
+    hours = NumberField(
         label="How many hours", required=False, min_value=0.05, max_value=2000.0, initial=3
     )
     volume_l = CountedVolumeField(
@@ -230,10 +230,7 @@ def _plants(ids: tuple[str, ...]) -> dict[str, Any]:
 class StrengthForm(EntryForm):
     """A strength as the instrument showed it."""
 
-    value = forms.FloatField(
-        label="Strength",
-        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any", "autofocus": True}),
-    )
+    value = NumberField(label="Strength", widget=forms.TextInput(attrs={"autofocus": True}))
     scale = forms.ChoiceField(label="Scale", choices=tuple(SCALES.items()))
     liquor_c = TemperatureField(
         label="Liquor when read",
@@ -303,7 +300,7 @@ class FromVatForm(EntryForm):
     """What was kept from a vat, corrected."""
 
     litres = CountedVolumeField(label="How much")
-    bk = forms.FloatField(
+    bk = NumberField(
         label="Strength, °Bk at 15.6 °C", required=False, min_value=0.0, max_value=400.0
     )
     where = forms.CharField(label="Where it stands", max_length=60, required=False)

@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 
 from tanwright.yard.journal.models import Record
 from tanwright.yard.paper.labels import SIZES
+from tanwright.yard.shell.fields import WholeField
 from tanwright.yard.shell.forms import YardForm
 
 MOST_LABELS: Final = 80
@@ -30,8 +31,8 @@ class LabelsForm(YardForm):
             (Record.Kind.PLACE, "places"),
         ],
     )
-    first = forms.IntegerField(label="From number", min_value=1, max_value=10**6, initial=1)
-    last = forms.IntegerField(label="To number", min_value=1, max_value=10**6, initial=8)
+    first = WholeField(label="From number", min_value=1, max_value=10**6, initial=1)
+    last = WholeField(label="To number", min_value=1, max_value=10**6, initial=8)
     size = forms.ChoiceField(label="Size", choices=list(SIZES.items()))
 
     def clean(self) -> dict[str, Any]:

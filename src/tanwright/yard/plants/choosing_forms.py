@@ -13,10 +13,10 @@ from tanwright.planning.choosing import Purpose, Weights
 from tanwright.planning.choosing.purpose import Near
 from tanwright.reference import animals, leathers, world
 from tanwright.units import format_mass
-from tanwright.yard.plants.forms import PICK, NumberField, PlaceField, between
+from tanwright.yard.plants.forms import PICK, PlaceField
 from tanwright.yard.plants.here_forms import DistanceField
 from tanwright.yard.plants.models import HomePlace
-from tanwright.yard.shell.fields import MassField
+from tanwright.yard.shell.fields import MassField, NumberField, WholeField
 from tanwright.yard.shell.forms import YardForm
 
 WEIGHTS: Final = {
@@ -50,8 +50,7 @@ class PurposeForm(YardForm):
     )
     latitude = NumberField(
         label="Latitude, degrees", required=False, min_value=-90.0, max_value=90.0,
-        error_messages=between("degrees from -90 (south) to 90 (north)"),
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+        write="degrees from -90 (south) to 90 (north)",
         help_text="Moves the season; south with a minus, like -34. Empty: as the sources have it.",
     )  # fmt: skip
     beginner = forms.BooleanField(label="Proved plants before curiosities", required=False)
@@ -61,13 +60,7 @@ class PurposeForm(YardForm):
         self._choices("animal", [(item.id, item.name) for item in animals.animals()])
         self._choices("leather", [(item.id, item.label) for item in leathers.leathers()])
         for name, label in WEIGHTS.items():
-            self.fields[name] = forms.IntegerField(
-                label=label,
-                min_value=0,
-                max_value=10,
-                error_messages=between("a whole number from 0 to 10"),
-                widget=forms.NumberInput(attrs={"min": 0, "max": 10, "inputmode": "numeric"}),
-            )
+            self.fields[name] = WholeField(label=label, min_value=0, max_value=10)
 
     def _choices(self, name: str, choices: list[tuple[str, str]]) -> None:
         field = self.fields[name]
@@ -120,6 +113,7 @@ class PurposeForm(YardForm):
                 seen=seen if at_home else {},
                 beginner=said["beginner"],
                 weights=Weights(**{name: float(said[name]) for name in WEIGHTS}),
+                altitude_m=(home.altitude_m or 0.0) if at_home and home else 0.0,
             )
         except TanwrightError as error:
             self.add_problem(error, _PLACES.get(error.place, error.place) or None)

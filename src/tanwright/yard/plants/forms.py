@@ -28,26 +28,6 @@ SORTS: Final = [
 ]
 
 
-def between(what: str) -> dict[str, str]:
-    """What a number field says to a number that cannot be: ``what`` is what to write instead."""
-    return dict.fromkeys(("invalid", "min_value", "max_value"), f"Write {what}.")
-
-
-class NumberField(forms.FloatField):
-    """A number with a point or a comma before its decimals."""
-
-    widget = forms.TextInput  # a number box takes no comma in most browsers
-
-    def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
-        return {**super().widget_attrs(widget), "inputmode": "decimal", "autocomplete": "off"}
-
-    def to_python(self, value: Any) -> Any:
-        text = value.strip() if isinstance(value, str) else value
-        if isinstance(text, str) and text.count(",") == 1 and "." not in text:
-            text = text.replace(",", ".")
-        return super().to_python(text)
-
-
 class PlaceInput(forms.TextInput):
     """A text box with the countries and regions to pick from; other places may be written."""
 

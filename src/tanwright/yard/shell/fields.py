@@ -1,6 +1,8 @@
-"""Amount fields: a bare number is in the unit shown beside the box, any other unit may be typed.
+"""Amounts and numbers as they are typed: in text boxes, with a comma or a point.
 
-Cleaned values are floats in SI-based units: kg, L, mm, m2, °C.
+A bare amount is in the unit shown beside the box, any other unit may be typed; cleaned amounts are
+floats in SI-based units: kg, L, mm, m2, °C. Browsers send nothing at all for "2,5" in a box of
+type "number", and a reading would be lost without a word: so no field here draws one.
 """
 
 from __future__ import annotations
@@ -100,6 +102,66 @@ class ReadField(forms.CharField):
 
     nothing: ClassVar[Any] = None
     """What an empty box means."""
+
+
+class _TypedNumber(forms.IntegerField):
+    """A number without a unit of its own.
+
+    Whatever is wrong with it, one sentence says what to write: "Write ``write``."
+    """
+
+    widget = forms.TextInput
+    kind: ClassVar[str]
+    like: ClassVar[str]
+    inputmode: ClassVar[str]
+    unit_shown = ""
+    """The unit beside the box."""
+
+    def __init__(self, *, write: str = "", **kwargs: Any) -> None:
+        low, high = kwargs.get("min_value"), kwargs.get("max_value")
+        told = f"Write {write or self._between(low, high)}."
+        own = kwargs.pop("error_messages", None) or {}
+        kwargs["error_messages"] = {**dict.fromkeys(_REFUSALS, told), **own}
+        super().__init__(**kwargs)
+
+    def _between(self, low: float | None, high: float | None) -> str:
+        if low is None and high is None:
+            return f"{self.kind}, like {self.like}"
+        if high is None:
+            return f"{self.kind}, {low:.10g} or more"
+        return f"{self.kind} {'up' if low is None else f'from {low:.10g}'} to {high:.10g}"
+
+    def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
+        attrs = super().widget_attrs(widget)
+        if widget.is_hidden:
+            return attrs
+        return {**attrs, "inputmode": self.inputmode, "autocomplete": "off"}
+
+
+_REFUSALS = ("required", "invalid", "min_value", "max_value")
+
+
+class NumberField(_TypedNumber, forms.FloatField):
+    """A number with a point or a comma before its decimals."""
+
+    kind = "a number"
+    like = "2.5"
+    inputmode = "decimal"
+
+    def to_python(self, value: Any) -> Any:
+        text = value.strip() if isinstance(value, str) else value
+        if isinstance(text, str) and text.count(",") == 1 and "." not in text:
+            text = text.replace(",", ".")
+        return super().to_python(text)
+
+
+class WholeField(_TypedNumber):
+    """A whole number; 1,000 and 1.000 are refused: some mean a thousand by it, others one."""
+
+    kind = "a whole number"
+    like = "2"
+    inputmode = "numeric"
+    re_decimal = re.compile(r"[.,]0?\s*$")
 
 
 class MassField(AmountField):

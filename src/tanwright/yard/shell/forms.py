@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from typing import Any
+from typing import Any, Final
 
 from django import forms
 from django.forms.renderers import TemplatesSetting
@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from tanwright.errors import TanwrightError
 from tanwright.units import System
+from tanwright.yard.shell.fields import AmountField
 
 
 class Renderer(TemplatesSetting):
@@ -18,6 +19,30 @@ class Renderer(TemplatesSetting):
 
     form_template_name = "shell/form_body.html"
     field_template_name = "shell/field.html"
+
+
+_UNSAID: Final = forms.Field.default_error_messages["required"]
+
+
+def words_for_empty(field: forms.Field) -> str:
+    """What to do about ``field``, which was left empty and has no words of its own for that."""
+    if field.widget.is_hidden:
+        return "A part of this page got lost; open it again."
+    for kind, words in _EMPTY:
+        if isinstance(field, kind):
+            return words
+    return "Write something here."
+
+
+_EMPTY: Final[tuple[tuple[type[forms.Field], str], ...]] = (
+    (forms.MultipleChoiceField, "Choose one or more."),
+    (forms.ChoiceField, "Choose one."),
+    (forms.FileField, "Choose a file."),
+    (forms.BooleanField, "Tick this."),
+    (forms.DateField, "Write a day."),
+    (forms.DateTimeField, "Write a day and a time."),
+    (AmountField, "Write a number here."),
+)
 
 
 class YardForm(forms.Form):
@@ -40,6 +65,12 @@ class YardForm(forms.Form):
             if isinstance(field.widget, forms.DateInput):
                 # The one form that a browser takes into a box of type "date".
                 field.widget.format = field.widget.format or "%Y-%m-%d"
+
+    def full_clean(self) -> None:
+        for field in self.fields.values():
+            if field.error_messages["required"] == _UNSAID:
+                field.error_messages["required"] = words_for_empty(field)
+        super().full_clean()
 
     def add_problem(self, error: TanwrightError, field: str | None = None) -> None:
         """Show an engine's refusal as an error of ``field`` (of the whole form if it has none)."""

@@ -19,6 +19,7 @@ from tanwright.yard.shell.fields import (
     TemperatureField,
     ThicknessField,
     VolumeField,
+    WholeField,
 )
 from tanwright.yard.shell.forms import EntryForm, YardForm
 from tanwright.yard.skins.entry_kinds import FLAWS, KEEPINGS, LOOKED, PARTS
@@ -55,7 +56,7 @@ class NewSkinForm(EntryForm):
         help_text="It tells the usual weight and thickness until you measure. For another animal "
         "measure the thickness: nothing else can be known of it.",
     )
-    count = forms.IntegerField(
+    count = WholeField(
         label="How many alike",
         min_value=1,
         max_value=200,
@@ -117,7 +118,7 @@ class ChangeSkinForm(YardForm):
     """The facts of a skin that are not entries."""
 
     animal = forms.TypedChoiceField(label="Animal", choices=animal_choices, coerce=animal_id)
-    count = forms.IntegerField(label="How many alike", min_value=1, max_value=200)
+    count = WholeField(label="How many alike", min_value=1, max_value=200)
     hair_on = forms.BooleanField(label="The hair stays on", required=False)
     taken_on = forms.DateField(
         label="Taken off the animal on",
@@ -154,7 +155,7 @@ class WeighedForm(EntryForm):
     kg = MassField(
         label="Weight", least=0.005, most=10_000.0, help_text="Drained for ten minutes if wet."
     )
-    on_scale = forms.IntegerField(
+    on_scale = WholeField(
         label="How many lay on the scale", min_value=1, max_value=1000, initial=1, required=False
     )
     stage = forms.ChoiceField(

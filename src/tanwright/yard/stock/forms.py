@@ -10,8 +10,12 @@ from tanwright.errors import TanwrightError
 from tanwright.planning.trial_records import GELATIN_SIGNS, IRON_COLOURS
 from tanwright.reference import lots
 from tanwright.yard.journal.photos import PhotoField
-from tanwright.yard.plants.forms import NumberField, between
-from tanwright.yard.shell.fields import TemperatureField, ThicknessField, VolumeField
+from tanwright.yard.shell.fields import (
+    NumberField,
+    TemperatureField,
+    ThicknessField,
+    VolumeField,
+)
 from tanwright.yard.shell.forms import EntryForm, YardForm
 from tanwright.yard.stock.account import CAUSES
 from tanwright.yard.stock.fields import CountedMassField, PlantField
@@ -232,20 +236,14 @@ class PhotoForm(EntryForm):
     photo = PhotoField(required=True)
 
 
-_TANNIN = between("a number from 0.01 to 80")
-
-
 class TanninForm(EntryForm):
     """A tannin figure from an analysis or another yard."""
 
-    low_pct = NumberField(
-        label="Tannin from, %", min_value=0.01, max_value=80.0, error_messages=_TANNIN
-    )
+    low_pct = NumberField(label="Tannin from, %", min_value=0.01, max_value=80.0)
     high_pct = NumberField(
         label="to, %",
         min_value=0.01,
         max_value=80.0,
-        error_messages=_TANNIN,
         help_text="Of the lot as it lies. The same figure twice is read within a third of itself.",
     )
     how = forms.CharField(label="Where the figure comes from", max_length=120)
@@ -294,7 +292,6 @@ class TrialForm(EntryForm):
         required=False,
         min_value=0.0,
         max_value=400.0,
-        error_messages=between("a number from 0 to 400"),
     )
     scale = forms.ChoiceField(label="Scale", choices=_SCALES, initial="bk")
     liquor_c = TemperatureField(
@@ -308,7 +305,7 @@ class TrialForm(EntryForm):
         required=False,
         min_value=900.0,
         max_value=1400.0,
-        error_messages=between("grams, from 900 to 1400"),
+        write="grams, from 900 to 1400",
         help_text="For a kitchen scale that shows single grams; the jug not counted.",
     )
     gelatin = forms.ChoiceField(
@@ -322,7 +319,7 @@ class TrialForm(EntryForm):
         required=False,
         min_value=0.05,
         max_value=400.0,
-        error_messages=between("days, from 0.05 to 400"),
+        write="days, from 0.05 to 400",
     )
     snip_mm = ThicknessField(label="Thickness of the snip", required=False)
     material_id = forms.CharField(widget=forms.HiddenInput, max_length=60)

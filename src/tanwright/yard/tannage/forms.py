@@ -14,7 +14,7 @@ from tanwright.yard.journal.photos import PhotoField
 from tanwright.yard.liquors.forms import liquor_choices, lot_choices
 from tanwright.yard.liquors.strengths import GRAVITY_TOLD, corrected_bk, is_likely_gravity
 from tanwright.yard.liquors.tables import scale_of_the_yard
-from tanwright.yard.shell.fields import MassField, TemperatureField
+from tanwright.yard.shell.fields import MassField, NumberField, TemperatureField
 from tanwright.yard.shell.forms import EntryForm
 from tanwright.yard.stock.fields import CountedMassField, CountedVolumeField
 from tanwright.yard.tannage.entry_kinds import CUT_PLACES, SMELLS, WEIGHED
@@ -32,11 +32,10 @@ def _pairs(words: tuple[str, ...]) -> list[tuple[str, str]]:
 class StrengthForm(EntryForm):
     """What the instrument shows; the yard's own scale stands first."""
 
-    value = forms.FloatField(
+    value = NumberField(
         label="It shows",
         min_value=0.0,
         max_value=2000.0,
-        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
     )
     scale = forms.ChoiceField(
         label="Scale", choices=tuple(SCALE_NAMES.items()), initial=scale_of_the_yard
@@ -111,11 +110,10 @@ class LookForm(EntryForm):
 class AcidityForm(EntryForm):
     """pH by strip or meter."""
 
-    ph = forms.FloatField(
+    ph = NumberField(
         label="pH",
         min_value=0.0,
         max_value=14.0,
-        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
     )
 
 
@@ -196,7 +194,7 @@ class PourForm(EntryForm):
         required=False,
         help_text="Its kept strength counts, and what is left of it is brought up to date.",
     )
-    bk = forms.FloatField(
+    bk = NumberField(
         label="Or its strength, °Bk at 15.6 °C",
         required=False,
         min_value=0.0,

@@ -9,7 +9,7 @@ from django import forms
 from tanwright.reference.animals import animals
 from tanwright.reference.leathers import leathers
 from tanwright.units import System, format_mass
-from tanwright.yard.shell.fields import MassField, TemperatureField, ThicknessField
+from tanwright.yard.shell.fields import MassField, TemperatureField, ThicknessField, WholeField
 from tanwright.yard.shell.forms import YardForm
 from tanwright.yard.skins.entry_kinds import KEEPINGS
 from tanwright.yard.skins.models import Skin
@@ -42,7 +42,7 @@ class SkinsForm(YardForm):
         help_text="Raw, as it lies now. Left empty, the usual weight is taken; "
         "weighed, the amount of bark is known far better.",
     )
-    count = forms.IntegerField(label="How many such skins", min_value=1, max_value=200, initial=1)
+    count = WholeField(label="How many such skins", min_value=1, max_value=200, initial=1)
     thickness_mm = ThicknessField(
         label="Thickness",
         required=False,

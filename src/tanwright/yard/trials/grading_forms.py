@@ -11,8 +11,8 @@ from django.forms.boundfield import BoundField
 
 from tanwright.errors import InputError
 from tanwright.reference.grading import GradingMeasure, GradingScale
+from tanwright.yard.shell.fields import NumberField, WholeField
 from tanwright.yard.shell.forms import EntryForm, YardForm
-from tanwright.yard.trials.fields import FigureField
 from tanwright.yard.trials.grading_kinds import LONGEST_NAME, grader_named
 from tanwright.yard.trials.models import TrialPatch
 
@@ -122,13 +122,13 @@ class RowForm(_PatchesForm):
 
     def box(self, patch: TrialPatch) -> forms.Field:
         """The place."""
-        return forms.IntegerField(
+        return WholeField(
             label=f"Place of patch {patch.number}",
             min_value=1,
             max_value=999,
             required=False,
             initial=self.given.get(patch.number),
-            widget=forms.NumberInput(attrs={"inputmode": "numeric", "data-place": ""}),
+            widget=forms.TextInput(attrs={"data-place": ""}),
         )
 
     def order(self) -> list[list[int]]:
@@ -159,7 +159,7 @@ class MeasureForm(_PatchesForm):
 
     def box(self, patch: TrialPatch) -> forms.Field:
         """The figure, a comma or a point in it."""
-        field = FigureField(
+        field = NumberField(
             label=f"Patch {patch.number}", required=False, initial=self.given.get(patch.number)
         )
         field.unit_shown = self.measure.unit

@@ -14,10 +14,9 @@ from tanwright.planning.looks import liquor_looks
 from tanwright.yard.journal.photos import PhotoField
 from tanwright.yard.liquors.strengths import corrected_bk
 from tanwright.yard.liquors.tables import scale_of_the_yard
-from tanwright.yard.shell.fields import TemperatureField
+from tanwright.yard.shell.fields import NumberField, TemperatureField, WholeField
 from tanwright.yard.shell.forms import EntryForm
 from tanwright.yard.tannage.quick import CUT_SHARES, SCALE_NAMES
-from tanwright.yard.trials.fields import FigureField
 from tanwright.yard.trials.models import Jar
 
 COLUMNS: Final = {
@@ -73,7 +72,7 @@ class AllJarsForm(EntryForm):
             )
         if self.what == "out":
             return forms.BooleanField(label=label, required=False)
-        return FigureField(
+        return NumberField(
             label=label, required=False, min_value=0.0, max_value=2000.0,
         )  # fmt: skip
 
@@ -130,13 +129,13 @@ class AllJarsForm(EntryForm):
 class _OneJarForm(EntryForm):
     """One jar; the number stands in the form so that a correction keeps it."""
 
-    jar = forms.IntegerField(label="Which jar", min_value=1, max_value=48)
+    jar = WholeField(label="Which jar", min_value=1, max_value=48)
 
 
 class StrengthForm(_OneJarForm):
     """What the instrument shows."""
 
-    value = FigureField(
+    value = NumberField(
         label="It shows", min_value=0.0, max_value=2000.0,
     )  # fmt: skip
     scale = forms.ChoiceField(
@@ -186,7 +185,7 @@ class WarmthForm(EntryForm):
 class CookForm(EntryForm):
     """A part of each jar's own material, cooked for it."""
 
-    part_pct = FigureField(
+    part_pct = NumberField(
         label="How much of each jar's material, %", min_value=0.1, max_value=100.0,
         help_text="The same part for all jars, on the same day.",
     )  # fmt: skip

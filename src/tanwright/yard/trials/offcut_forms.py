@@ -18,10 +18,9 @@ from tanwright.reference.animals import animals, regions
 from tanwright.reference.offcuts import offcut_shape, offcut_shapes
 from tanwright.science.trials.outlines import Outline, from_widths, rectangle
 from tanwright.science.trials.packing import LEAST_PATCH_CM
-from tanwright.yard.shell.fields import MassField
+from tanwright.yard.shell.fields import MassField, NumberField, WholeField
 from tanwright.yard.shell.forms import YardForm
 from tanwright.yard.skins.models import Skin
-from tanwright.yard.trials.fields import FigureField
 from tanwright.yard.trials.planning_forms import MOST_CHOICES, CmField
 
 MOST_ALIKE: Final = 8
@@ -105,9 +104,7 @@ class UsualForm(OffcutForm):
         most=150.0,
         help_text="Left empty, a middling skin is taken.",
     )
-    alike = forms.IntegerField(
-        label="How many such pieces", min_value=1, max_value=MOST_ALIKE, initial=2
-    )
+    alike = WholeField(label="How many such pieces", min_value=1, max_value=MOST_ALIKE, initial=2)
     field_order = ("shape", "animal", "green_kg", "alike", "skin", "label")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -170,7 +167,7 @@ class FileForm(OffcutForm):
         "another is a flaw.",
         widget=forms.FileInput(attrs={"accept": ".svg,.geojson,.json"}),
     )
-    cm_per_unit = FigureField(
+    cm_per_unit = NumberField(
         label="Cm for one unit of the drawing",
         required=False,
         min_value=0.0001,
@@ -209,9 +206,7 @@ class LayForm(YardForm):
         label="Between patches",
         help_text="0 for shears or a knife along a ruler; the breadth of the cut otherwise.",
     )
-    most = forms.IntegerField(
-        label="No more patches than", required=False, min_value=1, max_value=200
-    )
+    most = WholeField(label="No more patches than", required=False, min_value=1, max_value=200)
     any_way = forms.BooleanField(
         label="They may lie any way round",
         required=False,

@@ -12,14 +12,19 @@ from tanwright.planning.trials.jars import LITRES_PER_KG
 from tanwright.reference import materials
 from tanwright.reference.animals import regions
 from tanwright.reference.leathers import leathers
-from tanwright.yard.shell.fields import AmountField, TemperatureField, ThicknessField
+from tanwright.yard.shell.fields import (
+    AmountField,
+    NumberField,
+    TemperatureField,
+    ThicknessField,
+    WholeField,
+)
 from tanwright.yard.shell.forms import YardForm
 from tanwright.yard.skins.models import Skin
 from tanwright.yard.stock.fields import PlantField
 from tanwright.yard.stock.models import Lot
 from tanwright.yard.stock.plants import name_of, unclear
 from tanwright.yard.tannage.models import Tannage
-from tanwright.yard.trials.fields import FigureField
 from tanwright.yard.trials.models import Trial
 from tanwright.yard.trials.reckoning import USUAL_DOSE, usual_of
 
@@ -188,7 +193,7 @@ class BlendForm(_CompareForm):
 class DoseForm(_CompareForm):
     """A ladder of amounts of one plant."""
 
-    doses = forms.IntegerField(
+    doses = WholeField(
         label="How many amounts", min_value=2, max_value=7, initial=4,
         help_text="The usual one among them; each is one jar or more.",
     )  # fmt: skip
@@ -245,10 +250,8 @@ class PiecesForm(YardForm):
         label="Thickness of the skin, ready for the vat", least=0.3, most=20.0
     )
     skin = forms.ChoiceField(label="From which skin", required=False)
-    graders = forms.IntegerField(
-        label="How many people will grade", min_value=1, max_value=20, initial=1
-    )
-    jars_each = forms.IntegerField(
+    graders = WholeField(label="How many people will grade", min_value=1, max_value=20, initial=1)
+    jars_each = WholeField(
         label="Jars of each treatment",
         min_value=1,
         max_value=4,
@@ -267,7 +270,7 @@ class PiecesForm(YardForm):
         ]  # fmt: skip
         counts = dict(trial.facts.get("counts") or {})
         for region in regions():
-            self.fields[f"n_{region.id}"] = forms.IntegerField(
+            self.fields[f"n_{region.id}"] = WholeField(
                 label=f"Patches from the {region.name}",
                 required=False,
                 min_value=0,
@@ -294,7 +297,7 @@ class JarsForm(YardForm):
         initial=LITRES_PER_KG,
         help_text="Common practice is 3 to 10 L to a kg, 0.4 to 1.2 gal to a lb.",
     )
-    dose = FigureField(
+    dose = NumberField(
         label="Dry material to 1 of wet skin, by weight", min_value=0.05, max_value=20.0,
         initial=USUAL_DOSE,
         help_text="Over the whole tannage. Common practice is 1 to 3.",
