@@ -14,7 +14,7 @@ from PIL import Image
 
 from tanwright.yard.exchange.backing_up import make_backup
 from tanwright.yard.exchange.demo import load_here
-from tanwright.yard.gathering.actions import ACTIONS as place_actions
+from tanwright.yard.gathering.actions import actions_for as actions_for_place
 from tanwright.yard.gathering.models import Place
 from tanwright.yard.journal.kinds import kind_of
 from tanwright.yard.journal.models import Entry, Photo, Record
@@ -64,6 +64,7 @@ def small_yard() -> Parts:
     draft = open_record(Tannage, Record.Kind.TANNAGE, keeper, vat="blue tub", vat_volume_l=40.0)
     running = Tannage.objects.filter(state=Tannage.State.RUNNING)[0]
     places = one_of_each(Place, "what")
+    windfall = Place.objects.filter(what="windfall")[0]
     waiting = Entry.objects.filter(kind="place.gathered")[0]
     sightings = SightingsImport.objects.all()[0]
     graded, tried, planned = (
@@ -100,7 +101,7 @@ def small_yard() -> Parts:
         "plants:here-withdraw": {"id": sightings.pk},
         "gathering": {"id": places[0], "entry": waiting.pk},
         "gathering:place": {"id": places},
-        "gathering:log": {"id": places[0], "what": list(place_actions)},
+        "gathering:log": {"id": windfall.pk, "what": what_of(windfall, keeper)},
         "trials": {"id": graded.pk, "number": 1},
         "trials:trial": {"id": [graded.pk, tried.pk, planned.pk]},
         "trials:step": {"id": planned.pk, "step": list(TRIAL_STEPS)},
@@ -127,6 +128,11 @@ def small_yard() -> Parts:
         "people:revoke": {"pk": device.pk},
         "today": {"token": keeper.calendar_token},
     }
+
+
+def what_of(place: Place, keeper: Person) -> list[str]:
+    """What may be noted of ``place``."""
+    return [action.what for action in actions_for_place(place, keeper)]
 
 
 def one_of_each(model: type[Record], *states: str) -> list[Any]:
