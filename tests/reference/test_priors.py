@@ -211,7 +211,7 @@ def test_unnamed_plants_are_set_lower_than_the_listed_ones() -> None:
 def test_unknown_ids_and_states_are_refused() -> None:
     with pytest.raises(UnknownMaterialError, match="quercus-robur-bark"):
         tannin_prior("quercus-robor-bark")
-    with pytest.raises(InputError, match="state 'wet'"):
+    with pytest.raises(InputError, match='state "wet"'):
         moisture_prior("quercus-robur-bark", "wet")
 
 
