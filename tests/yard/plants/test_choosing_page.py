@@ -136,3 +136,15 @@ WORDS = st.text(max_size=20) | st.sampled_from(["5", "-1", "Germany", "goat", "2
 @given(st.dictionaries(st.sampled_from([*PurposeForm.base_fields, *WEIGHTS, "page"]), WORDS))
 def test_any_query_gives_a_page(client_of: ClientOf, helper: Person, asked: dict[str, str]):
     assert client_of(helper).get(f"{CHOOSE}?{urlencode(asked)}").status_code == 200
+
+
+@pytest.mark.parametrize(("place", "metres"), [("Germany", 280.0), ("France", 0.0)])
+def test_the_height_of_the_home_counts_for_the_home_alone(
+    client_of: ClientOf, helper: Person, place: str, metres: float
+):
+    HomePlace.objects.create(
+        place_code=world.place("Germany").code, latitude=51.2, longitude=9.4, altitude_m=280.0,
+        by=helper,
+    )  # fmt: skip
+    _, shown = page_of(client_of(helper), place=place)
+    assert shown["purpose"].altitude_m == metres
