@@ -10,7 +10,6 @@ import numpy as np
 from tanwright.planning.answers import Range
 from tanwright.planning.course import USUAL_COOK_L_PER_KG, Cook, Poured
 from tanwright.planning.looks import look_of
-from tanwright.planning.policy import pot_counts, pot_kg
 from tanwright.planning.setting import Setting
 from tanwright.science.belief.summary import percentiles
 from tanwright.science.belief.unknowns import Floats
@@ -69,6 +68,9 @@ def mix(setting: Setting, kg: Sequence[float], least_kg: float = 0.0) -> str:
 
 def pots(setting: Setting, kg: Sequence[float]) -> int:
     """Pots that a cook of ``kg`` (j,) takes, one after the other."""
+    # The solver behind it is heavy to import, and most who want words never count pots.
+    from tanwright.planning.policy import pot_counts, pot_kg
+
     full = sum(m / pot_kg(setting, j) for j, m in enumerate(kg))
     return max(int(pot_counts(np.array(full), 1.0)), 1)
 

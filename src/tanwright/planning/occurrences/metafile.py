@@ -12,9 +12,6 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import Any, Final
 
-from dwca.descriptors import ArchiveDescriptor
-from dwca.exceptions import InvalidArchive
-
 from tanwright.errors import InputError
 from tanwright.planning.occurrences import terms
 
@@ -79,6 +76,9 @@ class About:
 
 def layouts(meta: bytes, place: str) -> Told:
     """The layout that ``meta.xml`` tells. Raises InputError when it cannot be used."""
+    from dwca.descriptors import ArchiveDescriptor
+    from dwca.exceptions import InvalidArchive
+
     where = f"{place}, meta.xml"
     try:
         root = _parsed(meta)

@@ -23,7 +23,6 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from scipy.special import ndtri, stdtrit
 
 from tanwright.errors import InputError
 from tanwright.science.trials.allotment import Ints
@@ -172,6 +171,8 @@ def simulate(
     InputError
         When the layout cannot tell the contrast at all.
     """
+    from scipy.special import ndtri, stdtrit
+
     basis_given = basis is not None
     basis = np.eye(int(layout.treatment.max()) + 1) if basis is None else floats(basis)
     design = basis[layout.treatment]

@@ -14,7 +14,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from choix.lsr import ilsr_rankings
 from numpy.typing import NDArray
 
 from tanwright.errors import InputError
@@ -106,6 +105,8 @@ def plackett_luce(count: int, rows: Sequence[Sequence[int]]) -> Floats:
     InputError
         When some pieces always lay before all others, so that no worth is likeliest.
     """
+    from choix.lsr import ilsr_rankings
+
     try:
         worth: Floats = np.array(ilsr_rankings(count, [tuple(row) for row in rows]))
     except (ValueError, RuntimeError) as trouble:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -21,13 +21,9 @@ from tanwright.yard.trials.grading_sheets import (
     sheets_of,
 )
 from tanwright.yard.trials.models import Trial
-from tanwright.yard.trials.result_page import (
-    Wish,
-    page_of,
-    pictures_of,
-    usual_wishes,
-    wish_choices,
-)
+
+if TYPE_CHECKING:
+    from tanwright.yard.trials.result_page import Wish
 
 FILES = ("patches", "grades", "ranks", "measures")
 
@@ -46,6 +42,9 @@ def wishes_asked(request: HttpRequest, choices: dict[str, Any]) -> tuple[Wish, .
 
 def results(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
     """What the trial says; covered as long as sheets are missing and nobody uncovered it."""
+    # The engine is heavy to import; a server that shows no results should not wait for it.
+    from tanwright.yard.trials.result_page import page_of, usual_wishes, wish_choices
+
     trial = get_object_or_404(Trial, pk=id)
     patches, sheets = graded_patches(trial), sheets_of(trial)
     numbers = [patch.number for patch in patches]
@@ -86,6 +85,8 @@ def results(request: HttpRequest, id: uuid.UUID) -> HttpResponse:
 
 def numbers(request: HttpRequest, id: uuid.UUID, picture: str) -> HttpResponse:
     """Every number of one picture as CSV."""
+    from tanwright.yard.trials.result_page import page_of, pictures_of
+
     trial = _open_trial(id)
     try:
         found = pictures_of(page_of(trial, None, system_of(request))).get(picture)
