@@ -5,7 +5,9 @@ from __future__ import annotations
 import os
 import tempfile
 
-os.environ.setdefault("TANWRIGHT_YARD", tempfile.mkdtemp(prefix="tanwright-test-"))
+# A process that runs tests beside others has a folder of its own, whatever its parent was given.
+if "TANWRIGHT_YARD" not in os.environ or "PYTEST_XDIST_WORKER" in os.environ:
+    os.environ["TANWRIGHT_YARD"] = tempfile.mkdtemp(prefix="tanwright-test-")
 
 from tanwright.yard.config.settings import *  # noqa: F403
 from tanwright.yard.config.settings import MIDDLEWARE, STORAGES
