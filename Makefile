@@ -45,7 +45,7 @@ imports: $(VENV)/.installed-dev
 	$(BIN)/lint-imports
 
 pytest: $(VENV)/.installed-dev system
-	$(BIN)/python -m pytest --cov --cov-report=term --numprocesses 2 --dist loadfile
+	$(BIN)/python -m pytest --cov --cov-report=term
 
 skill: $(VENV)/.installed-dev  ## the long checks of belief; its table is kept in docs/method (takes long)
 	$(BIN)/python -m benchmarks.skill
