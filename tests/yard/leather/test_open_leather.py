@@ -81,7 +81,7 @@ def test_a_stranger_is_sent_to_sign_in(client_of: Any, tannage: Any, on_network:
     assert reverse("people:sign-in") in response["Location"]
 
 
-@pytest.mark.parametrize("asked", ["no-id", "' OR 1=1", str(uuid.uuid4())])
+@pytest.mark.parametrize("asked", ["no-id", "' OR 1=1", "0f6b2f0e-7c1a-4a53-9d55-3f0a5a0c9a11"])
 def test_an_address_that_names_no_vat_is_not_found(client_of: Any, keeper: Any, asked: str) -> None:
     assert client_of(keeper).get(URL, {"tannage": asked}).status_code == 404
 

@@ -153,7 +153,7 @@ def test_a_person_who_left_reads_no_more(client_of: Any, helper: Any) -> None:
     assert fetched(client_of, helper).status_code == 404
 
 
-@pytest.mark.parametrize("token", [str(uuid.uuid4()), "x", "../../etc/passwd"])
+@pytest.mark.parametrize("token", ["0f6b2f0e-7c1a-4a53-9d55-3f0a5a0c9a11", "x", "../../etc/passwd"])
 def test_a_guessed_address_is_not_found(client_of: Any, token: str, keeper: Any) -> None:
     assert client_of(None).get(f"/calendar/{token}.ics").status_code == 404
 
