@@ -13,7 +13,7 @@ PIP_INSTALL := $(PIP) install --quiet --require-hashes --only-binary :all:
 LOCK := --quiet --upgrade --universal --python-version 3.11 --fork-strategy fewest --only-binary :all: \
   --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --no-header --no-strip-extras
 
-.PHONY: help install run plan test lint types imports system pytest bench skill soak docs screenshots format \
+.PHONY: help install run plan test lint types imports system pytest coverage bench skill soak docs screenshots format \
   lock clean
 .DEFAULT_GOAL := help
 
@@ -45,6 +45,9 @@ imports: $(VENV)/.installed-dev
 	$(BIN)/lint-imports
 
 pytest: $(VENV)/.installed-dev system
+	$(BIN)/python -m pytest
+
+coverage: $(VENV)/.installed-dev system  ## the tests with coverage and its floor (takes about twice as long)
 	$(BIN)/python -m pytest --cov --cov-report=term
 
 skill: $(VENV)/.installed-dev  ## the long checks of belief; its table is kept in docs/method (takes long)
